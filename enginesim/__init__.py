@@ -8,9 +8,11 @@ time that it is asked for, so that ``import enginesim`` costs nothing that is no
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+TYPE_CHECKING = False  # true to a type checker; importing `typing` would cost ten times the rest
 if TYPE_CHECKING:
+    from typing import Any
+
     from enginesim.case import check, load
     from enginesim.cycle import bench, curve, simulate
     from enginesim.gas import tables as gas_tables
