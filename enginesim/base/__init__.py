@@ -1,0 +1,1 @@
+"""Errors, names, units, constants and provenance: what every other room may use."""

@@ -1,0 +1,117 @@
+"""Which numbers, unit, band and reference stand in a text such as ``0.480 in +- 0.005``?"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from enginesim.base.units import UnitError, unit
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """
+    Numbers with a unit, as read from a text.
+
+    Attributes
+    ----------
+    numbers : tuple of float
+        As written.
+    unit_text : str
+        As written; empty when there was none.
+    band : float or None
+        Half width typed after ``+-``, in the same unit (a part of the value if `relative`).
+    band_unit : str
+        Unit written after the band; empty for that of the numbers.
+    at : Reading or None
+        What was written after ``@``.
+    """
+
+    numbers: tuple[float, ...]
+    unit_text: str
+    band: float | None = None
+    band_unit: str = ""
+    at: Reading | None = None
+
+
+_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_LIST = re.compile(rf"\s*({_NUMBER}(?:\s*,\s*{_NUMBER}|\s+{_NUMBER})*)\s*")
+_BAND = re.compile(r"(?:\+-|\+/-|±)\s*((?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$")
+
+
+def read(text: str) -> Reading:
+    """
+    Take apart ``"0.1 0.2 in"``, ``"0.480 in +- 0.005"`` or ``"650 cfm @ 1.5 inHg"``.
+
+    Parameters
+    ----------
+    text : str
+        Numbers parted by spaces or commas, a unit, and after them, if wanted, a band
+        (``+-``) and a reference (``@``).
+
+    Returns
+    -------
+    Reading
+        What stands there; the units are not looked up yet.
+
+    Raises
+    ------
+    UnitError
+        If there is no number, or something after it that cannot be understood.
+
+    Examples
+    --------
+    >>> read("650 cfm @ 1.5 inHg").at.numbers
+    (1.5,)
+    """
+    head, mark, tail = text.partition("@")
+    at = read(tail) if mark else None
+    match = _LIST.match(head)
+    if match is None:
+        raise UnitError(f"{text.strip()!r} does not begin with a number")
+    numbers = tuple(float(word) for word in re.findall(_NUMBER, match.group(1)))
+    rest = head[match.end() :].strip()
+    if not all(math.isfinite(number) for number in numbers):
+        raise UnitError(f"{text.strip()!r} is too large a number")
+    band, band_unit = None, ""
+    split = re.search(r"\+-|\+/-|±", rest)
+    if split:
+        band_match = _BAND.match(rest[split.start() :])
+        if band_match is None:
+            raise UnitError(f"{text.strip()!r} has no number after {split.group()!r}")
+        band, band_unit = float(band_match.group(1)), band_match.group(2).strip()
+        rest = rest[: split.start()].strip()
+    return Reading(numbers, rest, band, band_unit, at)
+
+
+def spread_in_si(reading: Reading, number: float) -> float | None:
+    """
+    Typed band of a reading, 1 sigma.
+
+    Parameters
+    ----------
+    reading : Reading
+        From `read`.
+    number : float
+        The value as written, for bands in per cent.
+
+    Returns
+    -------
+    float or None
+        Band in SI without any offset, or None if none was typed.
+
+    Raises
+    ------
+    UnitError
+        If the band's unit is unknown or of another dimension.
+    """
+    if reading.band is None:
+        return None
+    own = unit(reading.unit_text)
+    if reading.band_unit == "%" and reading.unit_text != "%":
+        return abs(reading.band * 0.01 * number * own.factor)
+    other = unit(reading.band_unit) if reading.band_unit else own
+    if other.exponents != own.exponents:
+        raise UnitError(f"the band is in {reading.band_unit!r}, the value in {reading.unit_text!r}")
+    return reading.band * other.factor
