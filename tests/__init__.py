@@ -1,0 +1,1 @@
+"""Tests of enginesim; shared parts are imported as ``tests.exact`` and the like."""

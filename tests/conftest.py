@@ -1,0 +1,39 @@
+"""Marks tests by the folder that they lie in, and sets what all of them share."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+HERE = Path(__file__).parent
+
+# Folder or file under tests/: the marks of everything in it. `slow` is left out of the quick
+# loop; a single test over two seconds elsewhere carries it by hand.
+MARKS = {
+    "verification": ("verification",),
+    "bench": ("bench", "slow"),
+    "test_validation.py": ("validation", "slow"),
+}
+
+# The first call of a kernel compiles it: a deadline per example would measure the compiler.
+# In CI the examples are the same every time, so that a red run can be repeated.
+hypothesis.settings.register_profile("local", deadline=None)
+hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
+hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "local")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    for item in items:
+        if HERE in item.path.parents:
+            for mark in MARKS.get(item.path.relative_to(HERE).parts[0], ()):
+                item.add_marker(mark)
+    if "bench" in (config.option.markexpr or "") or config.option.keyword:
+        return
+    # A measurement of speed is run when asked for: on a busy machine it would say nothing.
+    measured = [item for item in items if item.get_closest_marker("bench")]
+    if measured:
+        config.hook.pytest_deselected(items=measured)
+        items[:] = [item for item in items if not item.get_closest_marker("bench")]
