@@ -107,9 +107,8 @@ def test_every_unit_is_known() -> None:
     for f in functions():
         doc = documented(f)
         texts = [*parameters(doc).values(), *(" ".join(e.desc) for e in doc["Returns"])]
-        for unit in (u for text in texts for u in bracketed(text)):
-            if not is_unit(unit, known_units(f)):
-                faulty.append(f"{f.place}: [{unit}]")
+        shown = (unit for text in texts for unit in bracketed(text))
+        faulty += [f"{f.place}: [{u}]" for u in shown if not is_unit(u, known_units(f))]
     assert not faulty, places(faulty)
 
 

@@ -8,7 +8,8 @@ import re
 SI = frozenset({"m", "kg", "s", "K", "mol", "rad", "Pa", "J", "W", "N", "Hz", "rpm"})
 # What people read and write; allowed where the two conversions happen and nowhere else.
 TRADE = frozenset(
-    "mm cm in cc L deg degC degF bar kPa psi inHg inH2O kW hp Nm lbf ft cfm g h min MB ms us".split()
+    {"mm", "cm", "in", "ft", "cc", "L", "deg", "degC", "degF", "ms", "min", "h", "g", "lbf"}
+    | {"bar", "kPa", "psi", "inHg", "inH2O", "kW", "hp", "Nm", "cfm", "%"}
 )
 EDGES = frozenset({"case", "report", "cli"})
 
@@ -45,6 +46,7 @@ def _is_product(text: str, known: frozenset[str]) -> bool:
     words = text.split(" ")
     for word in words:
         match = _POWER.fullmatch(word)
-        if not (match and match.group(1) in known or word in known):
+        stem = match.group(1) if match else ""
+        if stem not in known and word not in known:
             return False
     return True
