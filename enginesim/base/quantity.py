@@ -1,0 +1,108 @@
+"""What does each field of a result mean, in which unit, and how is it asked for by name?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from enginesim.base.errors import ResultError
+from enginesim.base.names import nearest
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """
+    Meaning of one field of a result.
+
+    Attributes
+    ----------
+    name : str
+        Attribute under which the field is found.
+    unit : str
+        SI unit, ``-`` for a pure number, empty for text.
+    label : str
+        A few words for an axis or a column.
+    definition : str
+        One sentence that says what is meant, over what, relative to what.
+    shape : str
+        Axes of an array, such as ``(cylinder, sample)``; empty for a single value.
+    """
+
+    name: str
+    unit: str
+    label: str
+    definition: str
+    shape: str = ""
+
+
+def quantity(unit: str, label: str, definition: str, *, shape: str = "", **options: Any) -> Any:
+    """
+    Field of a result's dataclass that carries its unit, label and definition.
+
+    Parameters
+    ----------
+    unit : str
+        SI unit, ``-`` for a pure number, empty for text.
+    label : str
+        A few words for an axis or a column.
+    definition : str
+        One sentence that says what is meant.
+    shape : str
+        Axes of an array; empty for a single value.
+    **options : Any
+        Passed on to :func:`dataclasses.field`, such as ``default``.
+
+    Returns
+    -------
+    Any
+        What :func:`dataclasses.field` gives; the declared type of the field holds.
+    """
+    meaning = {"unit": unit, "label": label, "definition": definition, "shape": shape}
+    return field(metadata=meaning, **options)
+
+
+def quantities(result: type) -> dict[str, Quantity]:
+    """
+    All fields of a result, by name, in the order in which they are declared.
+
+    Parameters
+    ----------
+    result : type
+        Dataclass whose fields were made by :func:`quantity`.
+
+    Returns
+    -------
+    dict of str to Quantity
+        What each field means.
+
+    Examples
+    --------
+    >>> @dataclass
+    ... class Sample:
+    ...     p: float = quantity("Pa", "pressure", "Static pressure.")
+    >>> quantities(Sample)["p"].unit
+    'Pa'
+    """
+    return {f.name: Quantity(name=f.name, **f.metadata) for f in fields(result) if f.metadata}
+
+
+def unknown(result: type, name: str) -> ResultError:
+    """
+    Error for a name that a result does not have, with the nearest one that it has.
+
+    Parameters
+    ----------
+    result : type
+        Dataclass that was asked.
+    name : str
+        What it was asked for.
+
+    Returns
+    -------
+    ResultError
+        To be raised by the caller.
+    """
+    names = tuple(quantities(result))
+    meant = nearest(name, names)
+    hint = f"did you mean {meant!r}?" if meant else f"it has {', '.join(names)}"
+    return ResultError(f"{result.__name__}: found no {name!r} ({hint})")

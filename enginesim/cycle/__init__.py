@@ -1,0 +1,1 @@
+"""One engine, one speed, one periodic cycle; and many speeds."""
