@@ -1,0 +1,124 @@
+"""How are the numerical kernels compiled, and where does their machine code live?
+
+numba caches a function by the time stamp of its own file only: after an edit in one file the
+cached caller in another goes on returning the old answer. The cache folder is therefore named
+by a digest of *all* kernel sources and the numba version, so that any edit starts afresh.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import numba
+from numba import config
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+# Fused multiply-add only: no flag that lets the compiler assume away NaN or infinity.
+_FAST = {"contract"}
+_STALE_AFTER = 7 * 24 * 3600.0
+
+
+def cache_root() -> Path:
+    """
+    Folder that holds everything which can be rebuilt: compiled kernels and gas tables.
+
+    Returns
+    -------
+    Path
+        ``$ENGINESIM_CACHE`` if set, else ``enginesim`` in the user's cache folder.
+    """
+    chosen = os.environ.get("ENGINESIM_CACHE")
+    if chosen:
+        return Path(chosen)
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local"))
+    else:
+        base = Path(os.environ.get("XDG_CACHE_HOME", Path.home() / ".cache"))
+    return base / "enginesim"
+
+
+def source_stamp(package: Path = _PACKAGE) -> str:
+    """
+    Digest of all that decides what a compiled kernel does.
+
+    Parameters
+    ----------
+    package : Path
+        Folder of the package whose kernels are meant.
+
+    Returns
+    -------
+    str
+        First 16 hexadecimal digits of a SHA-256 over every kernel source, the constants, this
+        file and the numba version.
+    """
+    digest = hashlib.sha256(numba.__version__.encode())
+    sources = sorted((package / "kernels").glob("*.py"))
+    for path in (*sources, package / "base" / "constants.py", package / "base" / "jit.py"):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes() if path.exists() else b"")
+    return digest.hexdigest()[:16]
+
+
+def _cache_folder() -> Path:
+    folder = cache_root() / "kernels" / source_stamp()
+    if not folder.exists():
+        folder.mkdir(parents=True, exist_ok=True)
+        for other in folder.parent.iterdir():
+            is_stale = time.time() - other.stat().st_mtime > _STALE_AFTER
+            if other != folder and is_stale:
+                shutil.rmtree(other, ignore_errors=True)
+    return folder
+
+
+def _compile(function: Callable[..., Any], **options: Any) -> Any:
+    previous, config.CACHE_DIR = config.CACHE_DIR, str(_CACHE)
+    try:
+        return numba.njit(cache=True, nogil=True, error_model="numpy", fastmath=_FAST, **options)(
+            function
+        )
+    finally:
+        config.CACHE_DIR = previous
+
+
+if TYPE_CHECKING:
+
+    def kernel(function: F) -> F:
+        """Compile a loop over arrays with the project's options."""
+        return function
+
+    def formula(function: F) -> F:
+        """Compile a scalar formula, always inlined into the loop that calls it."""
+        return function
+
+else:
+    _CACHE = _cache_folder()
+
+    def kernel(function):
+        """Compile a loop over arrays with the project's options."""
+        return _compile(function)
+
+    def formula(function):
+        """Compile a scalar formula, always inlined into the loop that calls it."""
+        return _compile(function, forceinline=True)
+
+
+def is_cached() -> bool:
+    """
+    Whether any kernel of this source state has been compiled on this machine before.
+
+    Returns
+    -------
+    bool
+        False means that the next run compiles first, which takes some seconds.
+    """
+    return any((cache_root() / "kernels" / source_stamp()).rglob("march*.nbi"))

@@ -1,0 +1,288 @@
+"""What are energy, gas constant and sound speed of a mixture of air, fuel vapour and burned gas?
+
+A mixture is given by its burned fraction `y_b` and fuel-vapour fraction `y_f`; the rest is air.
+The gas array (offsets in :mod:`enginesim.kernels.layout`) holds the air coefficients and the
+*differences* fuel minus air and burned minus air, so that mixing costs two multiply-adds each.
+"""
+
+from __future__ import annotations
+
+import math
+
+from enginesim.base.jit import formula
+from enginesim.kernels.layout import (
+    G_AIR,
+    G_BURNED,
+    G_DLNP,
+    G_DT,
+    G_FUEL,
+    G_LNP0,
+    G_NP,
+    G_NT,
+    G_R,
+    G_T0,
+    G_TABLES,
+)
+from enginesim.kernels.types import Vector
+
+
+@formula
+def polynomial(
+    t: float,
+    c0: float,
+    c1: float,
+    c2: float,
+    c3: float,
+    c4: float,
+    c5: float,
+    d2: float,
+    d3: float,
+    d4: float,
+    d5: float,
+) -> float:
+    r"""
+    Internal energy from two-range coefficients, exact for NASA-7 fits joined at 1000 K.
+
+    Parameters
+    ----------
+    t : float
+        Temperature. [K]
+    c0, c1, c2, c3, c4, c5 : float
+        Coefficients of powers of T/1000 K. [J/kg]
+    d2, d3, d4, d5 : float
+        Coefficients of powers of max(T/1000 K - 1, 0). [J/kg]
+
+    Returns
+    -------
+    float
+        Specific internal energy. [J/kg]
+
+    Notes
+    -----
+    Source: form of the NASA-7 polynomials (B. J. McBride, S. Gordon, M. A. Reno,
+    NASA TM 4513, 1993), integrated and rewritten in truncated powers.
+    """
+    x = t * 1e-3
+    z = max(x - 1.0, 0.0)
+    low = c0 + x * (c1 + x * (c2 + x * (c3 + x * (c4 + x * c5))))
+    return low + z * z * (d2 + z * (d3 + z * (d4 + z * d5)))
+
+
+@formula
+def polynomial_slope(
+    t: float,
+    c1: float,
+    c2: float,
+    c3: float,
+    c4: float,
+    c5: float,
+    d2: float,
+    d3: float,
+    d4: float,
+    d5: float,
+) -> float:
+    """
+    Heat capacity at constant volume: derivative of :func:`polynomial`.
+
+    Parameters
+    ----------
+    t : float
+        Temperature. [K]
+    c1, c2, c3, c4, c5 : float
+        Coefficients of powers of T/1000 K. [J/kg]
+    d2, d3, d4, d5 : float
+        Coefficients of powers of max(T/1000 K - 1, 0). [J/kg]
+
+    Returns
+    -------
+    float
+        Specific heat capacity at constant volume. [J/(kg K)]
+
+    Notes
+    -----
+    Source: as :func:`polynomial`.
+    """
+    x = t * 1e-3
+    z = max(x - 1.0, 0.0)
+    low = c1 + x * (2.0 * c2 + x * (3.0 * c3 + x * (4.0 * c4 + x * 5.0 * c5)))
+    return 1e-3 * (low + z * (2.0 * d2 + z * (3.0 * d3 + z * (4.0 * d4 + z * 5.0 * d5))))
+
+
+@formula
+def _mixed(gas: Vector, k: int, y_b: float, y_f: float) -> float:
+    return gas[G_AIR + k] + y_f * gas[G_FUEL + k] + y_b * gas[G_BURNED + k]
+
+
+@formula
+def gas_constant(gas: Vector, y_b: float, y_f: float) -> float:
+    """
+    Gas constant of a frozen mixture.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Returns
+    -------
+    float
+        Specific gas constant. [J/(kg K)]
+
+    Notes
+    -----
+    Source: ideal-gas mixture, definition.
+    """
+    return gas[G_R] + y_f * gas[G_R + 1] + y_b * gas[G_R + 2]
+
+
+@formula
+def energy(gas: Vector, t: float, y_b: float, y_f: float) -> float:
+    """
+    Specific internal energy of a frozen mixture.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    t : float
+        Temperature. [K]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Returns
+    -------
+    float
+        Specific internal energy on the table's datum (sensible plus heat release). [J/kg]
+
+    Notes
+    -----
+    Source: as :func:`polynomial`.
+    """
+    return polynomial(
+        t,
+        _mixed(gas, 0, y_b, y_f),
+        _mixed(gas, 1, y_b, y_f),
+        _mixed(gas, 2, y_b, y_f),
+        _mixed(gas, 3, y_b, y_f),
+        _mixed(gas, 4, y_b, y_f),
+        _mixed(gas, 5, y_b, y_f),
+        _mixed(gas, 6, y_b, y_f),
+        _mixed(gas, 7, y_b, y_f),
+        _mixed(gas, 8, y_b, y_f),
+        _mixed(gas, 9, y_b, y_f),
+    )
+
+
+@formula
+def heat_capacity(gas: Vector, t: float, y_b: float, y_f: float) -> float:
+    """
+    Heat capacity at constant volume of a frozen mixture.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    t : float
+        Temperature. [K]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Returns
+    -------
+    float
+        Specific heat capacity at constant volume. [J/(kg K)]
+
+    Notes
+    -----
+    Source: as :func:`polynomial`.
+    """
+    return polynomial_slope(
+        t,
+        _mixed(gas, 1, y_b, y_f),
+        _mixed(gas, 2, y_b, y_f),
+        _mixed(gas, 3, y_b, y_f),
+        _mixed(gas, 4, y_b, y_f),
+        _mixed(gas, 5, y_b, y_f),
+        _mixed(gas, 6, y_b, y_f),
+        _mixed(gas, 7, y_b, y_f),
+        _mixed(gas, 8, y_b, y_f),
+        _mixed(gas, 9, y_b, y_f),
+    )
+
+
+@formula
+def temperature(gas: Vector, u: float, y_b: float, y_f: float, t_guess: float) -> float:
+    """
+    Temperature of a frozen mixture from its energy: three Newton steps from a near guess.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    u : float
+        Specific internal energy. [J/kg]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+    t_guess : float
+        Start, the temperature one step ago. [K]
+
+    Returns
+    -------
+    float
+        Temperature. [K]
+
+    Notes
+    -----
+    From a guess 10 % away the error is below 1e-9 relative. Source: Newton's method.
+    """
+    t = t_guess
+    for _ in range(3):
+        t += (u - energy(gas, t, y_b, y_f)) / heat_capacity(gas, t, y_b, y_f)
+    return t
+
+
+@formula
+def dissociation(gas: Vector, t: float, p: float) -> tuple[float, float]:
+    """
+    What equilibrium adds to the frozen burned gas, bilinear in temperature and log pressure.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    t : float
+        Temperature. [K]
+    p : float
+        Pressure. [Pa]
+
+    Returns
+    -------
+    tuple of float
+        Additions to internal energy [J/kg] and gas constant [J/(kg K)] of burned gas; zero
+        below the first temperature of the table.
+
+    Notes
+    -----
+    Source: chemical equilibrium by Cantera, tabulated in :mod:`enginesim.gas`.
+    """
+    n_t = int(gas[G_NT])
+    n_p = int(gas[G_NP])
+    x = (t - gas[G_T0]) / gas[G_DT]
+    if x <= 0.0:
+        return 0.0, 0.0
+    y = (math.log(max(p, 1.0)) - gas[G_LNP0]) / gas[G_DLNP]
+    i = min(int(x), n_t - 2)
+    j = min(max(int(y), 0), n_p - 2)
+    fx = min(x - i, 1.0)
+    fy = min(max(y - j, 0.0), 1.0)
+    k = G_TABLES + i * n_p + j
+    m = k + n_t * n_p
+    w00 = (1.0 - fx) * (1.0 - fy)
+    w01 = (1.0 - fx) * fy
+    w10 = fx * (1.0 - fy)
+    w11 = fx * fy
+    du = w00 * gas[k] + w01 * gas[k + 1] + w10 * gas[k + n_p] + w11 * gas[k + n_p + 1]
+    dr = w00 * gas[m] + w01 * gas[m + 1] + w10 * gas[m + n_p] + w11 * gas[m + n_p + 1]
+    return du, dr

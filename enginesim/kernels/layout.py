@@ -1,0 +1,146 @@
+"""Where does each number sit in the arrays that the kernels share?
+
+Only named indices: no array is made here. Rows of a duct block are `STRIDE` apart, a constant at
+compile time, because only then does the compiler vectorise loops over several rows.
+"""
+
+from __future__ import annotations
+
+# Gas array (one dimension)
+G_AIR = 0  # ten energy coefficients of air
+G_FUEL = 10  # fuel minus air
+G_BURNED = 20  # burned minus air
+G_R = 30  # gas constants: air, fuel minus air, burned minus air
+G_FUEL_AIR = 33  # mass of fuel per mass of air at this mixture
+G_H_LIQUID = 34  # enthalpy of liquid fuel at 298.15 K
+G_MU = 35  # viscosity of air at 300 K
+G_PRANDTL = 36
+G_OCTANE = 37  # (research + motor) / 2
+G_T0 = 38  # dissociation tables: first temperature, step, count
+G_DT = 39
+G_NT = 40
+G_LNP0 = 41  # first log pressure, step, count
+G_DLNP = 42
+G_NP = 43
+G_TABLES = 48  # energy table (n_t, n_p), then gas-constant table
+
+# Duct block: one group of ducts, rows of STRIDE cells in one flat buffer
+STRIDE = 264  # cells a row; not a power of two, or rows alias in the cache
+GROUP_CELLS = 256  # cells of a group that may be used, ghosts included
+R_RHO = 0  # conserved: density, momentum, total energy, burned gas, fuel vapour (per volume)
+R_MOM = 1
+R_ENE = 2
+R_BURNED = 3
+R_FUEL = 4
+R_U = 5  # primitive: velocity, pressure, temperature, fractions, sound speed
+R_P = 6
+R_T = 7
+R_YB = 8
+R_YF = 9
+R_A = 10
+R_E = 11  # specific internal energy
+N_SAVED = 13  # rows 0..12 are the state that a rejected step restores
+R_HEAT_SUM = 12  # heat taken from the wall since the sum was reset, per volume [J/m3]
+R_FRICTION = 13  # f/(2 D), so that du/dt = -R_FRICTION u |u| [1/m]
+R_CONDUCTANCE = 14  # wall heat transfer coefficient times 4/D [W/(m3 K)]
+R_AREA = 15  # area of the left face [m2]
+R_INVERSE_VOLUME = 16
+R_INVERSE_DX = 17
+R_TAPER = 18  # (right area - left area) / volume [1/m]
+R_DIAMETER = 19  # mean diameter of the cell [m]
+R_ROUGH = 20  # fully rough friction factor to the fourth power [-]
+R_BEND = 21  # bend loss coefficient per length, halved [1/m]
+R_T_WALL = 22
+R_SPEED = 23  # (|u| + a) / dx [1/s]
+R_LEFT = 24  # states at the left edge after half a step: rho, u, p, y_b, y_f, e
+R_RIGHT = 30  # the same at its right edge
+R_HALF_RHO = 36  # mid-cell values after half a step
+R_HALF_U = 37
+R_HALF_P = 38
+R_FLUX = 39  # mass, momentum, energy, burned, fuel through the left face, times area
+N_ROWS = 44
+BLOCK = N_ROWS * STRIDE
+
+# Ducts (integer table): where each lies
+D_GROUP = 0
+D_FIRST = 1  # index of the first real cell in its group (the ghost is one before)
+D_COUNT = 2
+N_DUCT = 3
+
+# Ends (integer table), two for each duct: 2 d at its start, 2 d + 1 at its finish
+E_KIND = 0
+E_TARGET = 1  # cylinder, volume or ambient index
+E_SIDE = 2  # valve side: 0 intake, 1 exhaust
+E_INJECTS = 3  # 1: port injection at this end
+N_END_INDEX = 4
+END_CLOSED = 0
+END_VALVE = 1
+END_VOLUME = 2
+END_AMBIENT = 3
+
+# Ends (float table): parameters, then what the last step left behind
+EF_AREA = 0  # duct area at the end [m2]
+EF_RATIO_OUT = 1  # effective area over duct area, flow leaving the duct [-]
+EF_RATIO_IN = 2  # the same, flow entering the duct [-]
+EF_EVAPORATED = 3  # fraction of the injected fuel that evaporates in the port [-]
+EF_ROOT = 4  # warm start: last root
+EF_MASS = 5  # flow out of the duct through this end [kg/s]
+EF_P = 6  # face pressure of the last step [Pa]
+N_END = 7
+
+# Reservoirs (float table): every volume and every ambient, seen alike by ends and links
+V_MASS = 0  # mass [kg], of which burned and fuel vapour; internal energy [J]
+V_BURNED = 1
+V_FUEL = 2
+V_ENERGY = 3
+V_P = 4
+V_T = 5
+V_GAMMA = 6
+V_R = 7
+V_H = 8  # specific enthalpy [J/kg]
+V_YB = 9
+V_YF = 10
+V_VOLUME = 11  # [m3]; 0 for an ambient, whose state never changes
+V_D_MASS = 12  # gains during the step under way
+V_D_BURNED = 13
+V_D_FUEL = 14
+V_D_ENERGY = 15
+V_GAIN_MASS = 16  # gains since the sums were reset (ambients too: what left the engine)
+V_GAIN_BURNED = 17
+V_GAIN_FUEL = 18
+V_GAIN_ENERGY = 19
+N_RESERVOIR = 20
+
+# Links between reservoirs, or between a reservoir and a cylinder
+L_FROM = 0
+L_TO = 1
+L_KIND = 2
+L_SIDE = 3
+N_LINK_INDEX = 4
+LINK_ORIFICE = 0  # reservoir to reservoir
+LINK_VALVE = 1  # L_FROM a reservoir, L_TO a cylinder, L_SIDE 0 intake, 1 exhaust
+LF_AREA = 0  # effective area, forward [m2]
+LF_AREA_BACK = 1
+LF_FUEL = 2  # fraction of the mixture's fuel that evaporates in this stream (carburettor) [-]
+LF_MASS = 3  # flow of the last step [kg/s]
+LF_GAIN_FUEL = 4  # fuel added here since reset [kg]
+LF_GAIN_AIR = 5  # air that passed forward since reset [kg]
+N_LINK = 6
+
+# Settings of a march (float vector)
+S_OMEGA = 0  # crank speed [rad/s]
+S_CFL = 1
+S_MAX_STEP = 2  # longest step [rad]
+S_SAMPLE = 3  # sample spacing [rad]
+S_RECORD_DUCTS = 4  # 1: duct cells go on the tape
+N_SETTING = 5
+
+# Clock (float vector)
+T_THETA = 0  # engine angle since the start of the cycle [rad]
+T_TIME = 1
+T_STEPS = 2
+T_REJECTED = 3
+T_CELLS = 4  # cell updates
+T_SPEED = 5  # largest (|u| + a)/dx of the last step [1/s]
+T_SINCE_WALL = 6
+N_CLOCK = 8
