@@ -41,7 +41,7 @@ def fetched(
     request : str
         What is asked for, exactly; part of the file's name.
     shapes : mapping of str to tuple of int
-        Names and shapes that a good file holds.
+        Names and shapes that a good file holds. [-]
     build : callable
         Makes the arrays when no good file is there.
 

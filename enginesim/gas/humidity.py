@@ -41,7 +41,7 @@ def saturation_pressure(p: float, t: float) -> float:
     Examples
     --------
     >>> print(f"{saturation_pressure(101325.0, 298.15):.1f}")
-    3181.1
+    3180.4
     """
     if not _T_MIN <= t <= _T_MAX:
         raise GasError(f"air temperature: found {t:g} K; allowed {_T_MIN:g} to {_T_MAX:g} K")

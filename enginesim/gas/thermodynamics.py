@@ -65,7 +65,7 @@ def sampled(charge: Charge) -> dict[str, Floats]:
     charge and what it burns to have the same energy at the same absolute state.
     """
     species = _species_data((*PRODUCTS, *fuel_moles(charge.fuel)))
-    polynomials = {name: _energy_polynomial(name, data) for name, data in species.items()}
+    polynomials = {name: energy_polynomial(record) for name, record in species.items()}
     solver = _product_solver(species)
 
     air = air_moles(charge.humidity_ratio)
@@ -95,6 +95,43 @@ def sampled(charge: Charge) -> dict[str, Floats]:
     }
 
 
+def energy_polynomial(record: Any) -> Floats:
+    """
+    Molar internal energy of a species over both ranges of its fit, as one sum.
+
+    Parameters
+    ----------
+    record : cantera.Species
+        Species with a NASA-7 fit.
+
+    Returns
+    -------
+    ndarray, shape (10,)
+        Factors of powers 0 to 5 of T/1000 K, then of powers 2 to 5 of its excess over one;
+        enthalpy counts from the elements at 298.15 K. [J/mol]
+
+    Raises
+    ------
+    GasError
+        If the two ranges do not join at 1000 K.
+
+    Notes
+    -----
+    The fits are continuous in value and slope at the joint to about 1e-8, which is what the
+    powers 0 and 1 of the excess would hold.
+    """
+    joint, *ranges = record.thermo.coeffs
+    high, low = np.array(ranges[:7]), np.array(ranges[7:])
+    if joint != T_JOINT and not np.array_equal(high, low):
+        raise GasError(
+            f"{record.name}: its two polynomials join at {joint:g} K; allowed {T_JOINT:g} K"
+        )
+    jump = _powers(high) - _powers(low)
+    # About the joint: the constant and linear terms vanish but for the fit's rounding.
+    about = [sum(comb(power, k) * jump[power] for power in range(k, 6)) for k in range(2, 6)]
+    return np.concatenate([_powers(low), about])
+
+
 def pressure_grid() -> tuple[float, float]:
     """
     First logarithm of pressure of the dissociation tables, and the step.
@@ -120,18 +157,6 @@ def _product_solver(species: Mapping[str, Any]) -> Any:
     import cantera
 
     return cantera.Solution(thermo="ideal-gas", species=[species[name] for name in PRODUCTS])
-
-
-def _energy_polynomial(name: str, record: Any) -> Floats:
-    """Coefficients of molar internal energy [J/mol] in T/1000 K, then in its excess over one."""
-    joint, *ranges = record.thermo.coeffs
-    high, low = np.array(ranges[:7]), np.array(ranges[7:])
-    if joint != T_JOINT and not np.array_equal(high, low):
-        raise GasError(f"{name}: its two polynomials join at {joint:g} K; allowed {T_JOINT:g} K")
-    jump = _powers(high) - _powers(low)
-    # About the joint: the constant and linear terms vanish but for the fit's rounding.
-    about = [sum(comb(power, k) * jump[power] for power in range(k, 6)) for k in range(2, 6)]
-    return np.concatenate([_powers(low), about])
 
 
 def _powers(fit: Floats) -> Floats:
