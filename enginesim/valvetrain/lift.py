@@ -4,6 +4,8 @@ How far is each valve open at each crank angle?
 Crank angle is the cylinder's own: 0 at its firing top dead centre, 2 pi at the top dead centre
 of gas exchange, 4 pi at the next firing. The intake lobe's centre lies at 2 pi plus the intake
 centreline, the exhaust lobe's at 2 pi minus the exhaust centreline.
+
+Source: definition of the terms of the trade; docs/theory/valvetrain.md, equations 1 and 7.
 """
 
 from __future__ import annotations
@@ -31,11 +33,23 @@ CYCLE = 4.0 * math.pi
 N_STEP = 2880  # a quarter of a degree
 
 
+class MeasuredLift(Protocol):
+    """What is needed of a measured lift table."""
+
+    @property
+    def angle(self) -> Sequence[float]:
+        """Crank angles from the lobe's centre, rising. [rad]."""
+
+    @property
+    def lift(self) -> Sequence[float]:
+        """Valve lifts. [m]."""
+
+
 class LobeInput(Protocol):
     """What is needed of ``case.cam.intake`` and ``case.cam.exhaust``."""
 
     @property
-    def durations(self) -> Sequence[tuple[float, float]] | None:
+    def durations(self) -> Sequence[tuple[float, float]]:
         """Pairs of checking height [m] and duration [rad]."""
 
     @property
@@ -43,12 +57,8 @@ class LobeInput(Protocol):
         """Where the heights are measured: "lifter" or "valve"."""
 
     @property
-    def lobe_lift(self) -> float | None:
+    def lobe_lift(self) -> float:
         """Rise of the nose over the base circle. [m]."""
-
-    @property
-    def valve_lift(self) -> float | None:
-        """Gross valve lift, lash not taken off. [m]."""
 
     @property
     def rocker_ratio(self) -> float:
@@ -59,8 +69,8 @@ class LobeInput(Protocol):
         """Clearance at the valve. [m]."""
 
     @property
-    def lift_table(self) -> tuple[Sequence[float], Sequence[float]] | None:
-        """Measured crank angles from the lobe's centre [rad] and valve lifts [m]."""
+    def lift_table(self) -> MeasuredLift | None:
+        """Measured lift, in place of durations and lobe lift."""
 
 
 def crank_grid() -> Array:
@@ -71,10 +81,6 @@ def crank_grid() -> Array:
     -------
     ndarray, shape (2881,)
         From 0 to 4 pi. [rad]
-
-    Notes
-    -----
-    Source: none, a convention of this program.
     """
     return np.linspace(0.0, CYCLE, N_STEP + 1)
 
@@ -94,10 +100,6 @@ def from_centre(theta: ArrayLike, centre: float) -> Array:
     -------
     ndarray
         From -2 pi to 2 pi. [rad]
-
-    Notes
-    -----
-    Source: none, arithmetic.
     """
     turned = np.asarray(theta, dtype=float) - centre
     return np.asarray((turned + 0.5 * CYCLE) % CYCLE - 0.5 * CYCLE)
@@ -169,7 +171,7 @@ class ValveMotion:
         Returns
         -------
         ndarray
-            Acceleration. [m/rad^2]
+            Acceleration. [m/rad2]
         """
         angle = from_centre(theta, self.centre)
         if self.lobe is not None:
@@ -246,8 +248,8 @@ def _error(found: str, allowed: str, hint: str = "", path: str = "cam") -> CaseE
     return CaseError([Problem("", path, found, allowed, hint)])
 
 
-def _measured(table: tuple[Sequence[float], Sequence[float]], path: str) -> tuple[Array, Array]:
-    angle, lift = (np.asarray(column, dtype=float) for column in table)
+def _measured(table: MeasuredLift, path: str) -> tuple[Array, Array]:
+    angle, lift = np.asarray(table.angle, dtype=float), np.asarray(table.lift, dtype=float)
     if angle.shape != lift.shape or angle.size < 4:
         raise _error(
             f"{angle.size} angles and {lift.size} lifts", "as many of each, at least 4", path=path
@@ -291,27 +293,17 @@ def motion(
     ------
     CaseError
         If no lobe can have these numbers, or the table is not one lift curve.
-
-    Notes
-    -----
-    Source: definition of the terms, docs/theory/valvetrain.md, equations 5 and 6.
     """
     if lobe.lift_table is not None:
         table = _measured(lobe.lift_table, f"{path}.lift_table")
         return ValveMotion(centre, None, table, lobe.rocker_ratio, lobe.lash)
-    if lobe.lobe_lift is not None:
-        lobe_lift = lobe.lobe_lift
-    elif lobe.valve_lift is not None:
-        lobe_lift = lobe.valve_lift / lobe.rocker_ratio
-    else:
-        raise _error("neither lobe lift nor valve lift", "one of them", path=path)
     pairs = [
         ((height + lobe.lash) / lobe.rocker_ratio, duration)
         if lobe.measured_at == "valve"
         else (height, duration)
-        for height, duration in lobe.durations or ()
+        for height, duration in lobe.durations
     ]
-    profile = synthesise(pairs, lobe_lift, lifter, path=f"{path}.durations")
+    profile = synthesise(pairs, lobe.lobe_lift, lifter, path=f"{path}.durations")
     return ValveMotion(centre, profile, None, lobe.rocker_ratio, lobe.lash)
 
 
@@ -336,10 +328,6 @@ def lift_table(
     -------
     tuple of ndarray, shape (2881,)
         Crank angle [rad] and lift [m].
-
-    Notes
-    -----
-    Source: as `motion`.
     """
     theta = crank_grid()
     return theta, motion(lobe, centre, lifter, path=path).lift(theta)
@@ -385,10 +373,6 @@ def lift_curves(case: Case) -> LiftCurves:
     ------
     CaseError
         If a lobe cannot have the numbers given.
-
-    Notes
-    -----
-    Source: definition of the terms, docs/theory/valvetrain.md, equations 1, 5 and 6.
     """
     cam = case.cam
     ecl = exhaust_centreline(cam.lobe_separation, cam.intake_centreline)

@@ -3,6 +3,9 @@ Cam lobe from what a cam card tells: durations at some checking heights, lift, l
 
 Angles are crank angles (twice the cam angle), measured from the nose of the lobe; opening side
 negative. Velocities and so on are per radian of crank unless a name says cam.
+
+Source: none for the shape between the card's points, the criterion is ours; geometry of a
+flat-faced follower; docs/theory/valvetrain.md, equations 4 to 6.
 """
 
 from __future__ import annotations
@@ -57,8 +60,8 @@ def velocity_limit(lifter: str, face_diameter: float | None = None) -> float | N
 
     Notes
     -----
-    Source: geometry of a flat-faced follower, whose contact lies off the centre by the lift
-    velocity; face diameters from common practice.
+    The contact lies off the centre of the face by the lift velocity per radian of cam. Usual face
+    diameters are common practice, no source.
 
     Examples
     --------
@@ -117,7 +120,7 @@ class LobeProfile:
         Returns
         -------
         ndarray
-            Lift, or its derivative by crank angle. [m/rad^derivative]
+            Lift, or its derivative by crank angle in radians. [m]
         """
         where = np.asarray(angle, dtype=float)
         x = np.clip(1.0 - np.abs(where) / self.half_angle, 0.0, 1.0)
@@ -165,7 +168,7 @@ class LobeProfile:
 
     @property
     def velocity(self) -> float:
-        """Largest lift velocity. [m/rad of cam]."""
+        """Largest lift velocity, per radian of cam. [m/rad]."""
         sample = np.linspace(-self.half_angle, 0.0, 4001)
         return float(2.0 * self.lift(sample, 1).max())
 
@@ -295,8 +298,6 @@ def synthesise(
     -----
     The criterion (least integral of jerk squared) and the rules of regularity are ours: cam
     cards do not tell the shape between their points. See docs/theory/valvetrain.md, equation 4.
-
-    Source: none for the criterion; the card's quantities as in docs/theory/valvetrain.md.
 
     Examples
     --------
