@@ -1,0 +1,231 @@
+"""What state stands at the end of a duct that meets a valve, a volume or the open air?
+
+One solver for all three. The wave that leaves the duct and the compressible flow through the
+restriction are matched at the face: the unknown is the face velocity, from which the simple-wave
+relation gives the face pressure. The same mass and enthalpy then leave one side and enter the
+other. In the formulas velocities are divided by the sound speed of the gas that moves, `n` is
+2/(gamma - 1), and x is the sound speed at the face over that in the duct.
+"""
+
+from __future__ import annotations
+
+import math
+
+from enginesim.base.jit import formula
+
+_ROUNDS = 40
+_CLOSE = 1e-7  # a Newton step below this leaves an error of its square
+
+
+@formula
+def leaving_velocity(n: float, x_wall: float, x_out: float, ratio: float, guess: float) -> float:
+    r"""
+    Face velocity of gas that leaves a duct through a restriction.
+
+    Parameters
+    ----------
+    n : float
+        2/(gamma - 1). [-]
+    x_wall : float
+        Sound-speed ratio if the end were shut; above `x_out`. [-]
+    x_out : float
+        Sound-speed ratio at the reservoir's pressure. [-]
+    ratio : float
+        Effective area over duct area, 0 to 1. [-]
+    guess : float
+        Start. [-]
+
+    Returns
+    -------
+    float
+        Velocity over the duct's sound speed. [-]
+
+    Notes
+    -----
+    With :math:`x = x_{wall} - w/n` the throat (at the reservoir's pressure, or sonic) has
+    :math:`w_t^2 = w^2 + n (x^2 - x_t^2)` and continuity reads
+    :math:`w = \phi\,(x_t/x)^n w_t`; its squared form is smooth and is solved by Newton's method
+    inside a bracket from rest to a sonic face.
+
+    Source: J. H. Horlock, D. E. Winterbone, *The Thermodynamics and Gas Dynamics of Internal
+    Combustion Engines*, vol. 2, Oxford, 1986 (outflow through a nozzle), from memory.
+    """
+    sonic = n * x_wall / (n + 1.0)
+    if ratio >= 1.0:
+        return min(n * (x_wall - x_out), sonic)
+    low = 0.0
+    high = min(sonic, n * (x_wall - x_out)) if x_out > 0.0 else sonic
+    w = guess if low < guess < high else 0.5 * high
+    share = ratio * ratio
+    critical = n / (n + 1.0)
+    for _ in range(_ROUNDS):
+        x = x_wall - w / n
+        stagnation = x * x + w * w / n
+        xt2 = critical * stagnation
+        if x_out * x_out > xt2:
+            xt2 = x_out * x_out
+            wt2 = max(n * (stagnation - xt2), 0.0)
+            d_log = 2.0 / x
+            d_wt2 = 2.0 * (w - x)
+            z2 = math.exp(n * math.log(xt2 / (x * x)))
+            d_z2 = z2 * d_log
+        else:
+            wt2 = xt2
+            d_xt2 = critical * 2.0 * (w - x) / n
+            d_wt2 = d_xt2
+            z2 = math.exp(n * math.log(xt2 / (x * x)))
+            d_z2 = z2 * n * (d_xt2 / xt2 + 2.0 / (x * n))
+        f = w * w - share * z2 * wt2
+        slope = 2.0 * w - share * (d_z2 * wt2 + z2 * d_wt2)
+        if f > 0.0:
+            high = w
+        else:
+            low = w
+        new = w - f / slope if slope > 0.0 else 0.5 * (low + high)
+        if not low < new < high:
+            new = 0.5 * (low + high)
+        move = abs(new - w)
+        w = new
+        if move < _CLOSE * w + 1e-15:
+            break
+    return w
+
+
+@formula
+def entering_velocity(
+    n: float, x_wall: float, x_out: float, a_ratio: float, n_out: float, ratio: float, guess: float
+) -> float:
+    r"""
+    Face velocity of gas that enters a duct from a reservoir through a restriction.
+
+    Parameters
+    ----------
+    n : float
+        2/(gamma - 1) of the gas in the duct. [-]
+    x_wall : float
+        Sound-speed ratio if the end were shut; below `x_out`. [-]
+    x_out : float
+        Sound-speed ratio at the reservoir's pressure. [-]
+    a_ratio : float
+        Sound speed of the reservoir over that of the duct. [-]
+    n_out : float
+        2/(gamma - 1) of the gas in the reservoir. [-]
+    ratio : float
+        Effective area over duct area, 0 to 1. [-]
+    guess : float
+        Start. [-]
+
+    Returns
+    -------
+    float
+        Inward velocity over the reservoir's sound speed, at most sonic at the face. [-]
+
+    Notes
+    -----
+    Isentropic to the throat, whose static pressure is the face's (no recovery), then mixing to the
+    duct area at constant stagnation enthalpy. With :math:`y = (p_{face}/p_{res})^{(\gamma-1)/2
+    \gamma}` continuity reads :math:`v\,y^2 = \phi \sqrt{n (1-y^2)}\,(1 - v^2/n)`, or, choked,
+    :math:`v\,y^{n+2} = \phi\,y_*^{n+1} (1 - v^2/n)`. A supersonic face is held at sonic.
+
+    Source: as :func:`leaving_velocity` (inflow, constant-pressure model), from memory.
+    """
+    critical = n_out / (n_out + 1.0)
+    sonic = math.sqrt(critical)
+    power = (n + 2.0) / (n_out + 2.0)
+    low = 0.0
+    high = min(sonic, n * (x_out - x_wall) / a_ratio)
+    v = guess if low < guess < high else 0.5 * high
+    share = ratio * ratio * n_out
+    choked = ratio * math.exp(0.5 * (n_out + 1.0) * math.log(critical))
+    for _ in range(_ROUNDS):
+        x = x_wall + v * a_ratio / n
+        y = math.exp(power * math.log(max(x / x_out, 1e-6)))
+        d_y = power * y / x * a_ratio / n
+        room = 1.0 - v * v / n_out
+        d_room = -2.0 * v / n_out
+        y2 = y * y
+        if y2 > critical:
+            f = share * (1.0 - y2) * room * room - v * v * y2 * y2
+            slope = share * (
+                -2.0 * y * d_y * room * room + (1.0 - y2) * 2.0 * room * d_room
+            ) - 2.0 * v * y2 * y2 - 4.0 * v * v * y2 * y * d_y
+        else:
+            rise = math.exp((n_out + 2.0) * math.log(y))
+            f = choked * room - v * rise
+            slope = choked * d_room - rise - v * (n_out + 2.0) * rise / y * d_y
+        if f > 0.0:
+            low = v
+        else:
+            high = v
+        new = v - f / slope if slope < 0.0 else 0.5 * (low + high)
+        if not low < new < high:
+            new = 0.5 * (low + high)
+        move = abs(new - v)
+        v = new
+        if move < _CLOSE * v + 1e-15:
+            break
+    return v
+
+
+@formula
+def face_state(
+    rho: float, u: float, p: float, gamma: float, ratio_out: float, ratio_in: float,
+    p_res: float, t_res: float, gamma_res: float, r_res: float, guess: float,
+) -> tuple[float, float, float, float]:
+    """
+    Density, outward velocity and pressure at the face of a duct's end.
+
+    Parameters
+    ----------
+    rho, u, p : float
+        Density [kg/m3], outward velocity [m/s] and pressure [Pa] of the duct at its end.
+    gamma : float
+        Ratio of specific heats in the duct. [-]
+    ratio_out, ratio_in : float
+        Effective area over duct area for gas leaving and entering; 0 for a shut end. [-]
+    p_res, t_res : float
+        Pressure [Pa] and temperature [K] of the reservoir, at rest.
+    gamma_res : float
+        Ratio of specific heats in the reservoir. [-]
+    r_res : float
+        Gas constant in the reservoir. [J/(kg K)]
+    guess : float
+        Root of the step before: outward velocity over the sound speed of the moving gas. [-]
+
+    Returns
+    -------
+    tuple of float
+        Density [kg/m3], outward velocity [m/s], pressure [Pa], root. [-]
+
+    Notes
+    -----
+    The wave is a simple one (isentropic): for pressure ratios met here the difference to a shock
+    is of third order. Source: as :func:`leaving_velocity`.
+    """
+    a = math.sqrt(gamma * p / rho)
+    n = 2.0 / (gamma - 1.0)
+    x_wall = max(1.0 + u / (a * n), 0.05)
+    x_res = math.exp(math.log(p_res / p) / (n + 2.0))
+    leaves = x_wall > x_res
+    ratio = ratio_out if leaves else ratio_in
+    if ratio <= 0.0 or abs(x_wall - x_res) < 1e-15:
+        rise = math.exp(n * math.log(x_wall))
+        return rho * rise, 0.0, p * rise * x_wall * x_wall, 0.0
+    if leaves:
+        w = leaving_velocity(n, x_wall, x_res, ratio, guess)
+        x = x_wall - w / n
+        rise = math.exp(n * math.log(x))
+        return rho * rise, w * a, p * rise * x * x, w
+    n_res = 2.0 / (gamma_res - 1.0)
+    a_res = math.sqrt(gamma_res * r_res * t_res)
+    a_ratio = a_res / a
+    v = entering_velocity(n, x_wall, x_res, a_ratio, n_res, ratio, -guess)
+    t_face = t_res * (1.0 - v * v / n_res)
+    x = x_wall + v * a_ratio / n
+    p_face = p * math.exp((n + 2.0) * math.log(x))
+    if v * v > 0.9999999 * n_res / (n_res + 1.0):
+        # Sonic face: the choked flow of the reservoir fixes the pressure.
+        throat = (n_res / (n_res + 1.0)) ** (0.5 * n_res)
+        p_choked = ratio * p_res * throat * (n_res / (n_res + 1.0))
+        p_face = min(p_face, p_choked)
+    return p_face / (r_res * t_face), -v * a_res, p_face, -v
