@@ -1,0 +1,247 @@
+"""How do volumes fill and empty, and what flows through a link between two of them?"""
+
+from __future__ import annotations
+
+from enginesim.base.jit import formula, kernel
+from enginesim.kernels.gas import energy, gas_constant, heat_capacity, temperature
+from enginesim.kernels.layout import (
+    G_FUEL_AIR,
+    G_H_LIQUID,
+    L_FROM,
+    L_KIND,
+    L_TO,
+    LF_AREA,
+    LF_AREA_BACK,
+    LF_FUEL,
+    LF_GAIN_AIR,
+    LF_GAIN_FUEL,
+    LF_MASS,
+    LINK_ORIFICE,
+    V_BURNED,
+    V_D_BURNED,
+    V_D_ENERGY,
+    V_D_FUEL,
+    V_D_MASS,
+    V_ENERGY,
+    V_FUEL,
+    V_GAIN_BURNED,
+    V_GAIN_ENERGY,
+    V_GAIN_FUEL,
+    V_GAIN_MASS,
+    V_GAMMA,
+    V_H,
+    V_MASS,
+    V_P,
+    V_R,
+    V_T,
+    V_VOLUME,
+    V_YB,
+    V_YF,
+)
+from enginesim.kernels.nozzle import mass_flow
+from enginesim.kernels.status import BAD_VOLUME, OK
+from enginesim.kernels.types import Index, Table, Vector
+
+
+@formula
+def set_state(res: Table, i: int, gas: Vector, p: float, t: float, y_b: float, y_f: float) -> None:
+    """
+    Give a reservoir a state; a volume also its mass and energy.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+    i : int
+        Which one. [-]
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    p, t : float
+        Pressure [Pa] and temperature. [K]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Notes
+    -----
+    Source: ideal gas.
+    """
+    r = gas_constant(gas, y_b, y_f)
+    cv = heat_capacity(gas, t, y_b, y_f)
+    u = energy(gas, t, y_b, y_f)
+    mass = p * res[i, V_VOLUME] / (r * t)
+    res[i, V_MASS] = mass
+    res[i, V_BURNED] = mass * y_b
+    res[i, V_FUEL] = mass * y_f
+    res[i, V_ENERGY] = mass * u
+    res[i, V_P] = p
+    res[i, V_T] = t
+    res[i, V_GAMMA] = 1.0 + r / cv
+    res[i, V_R] = r
+    res[i, V_H] = u + r * t
+    res[i, V_YB] = y_b
+    res[i, V_YF] = y_f
+
+
+@kernel
+def fill_reservoir(
+    res: Table, i: int, gas: Vector, p: float, t: float, y_b: float, y_f: float
+) -> None:
+    """
+    Callable form of :func:`set_state`.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+    i : int
+        Which one. [-]
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    p, t : float
+        Pressure [Pa] and temperature. [K]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Notes
+    -----
+    Source: ideal gas.
+    """
+    set_state(res, i, gas, p, t, y_b, y_f)
+
+
+@kernel
+def update_reservoirs(res: Table, gas: Vector) -> int:
+    """
+    Book the gains of a step: new masses, energies and states of all volumes.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table; an ambient (volume 0) keeps its state and only counts its gains. [-]
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+
+    Returns
+    -------
+    int
+        Status, and with it nothing more: the caller looks for the bad one. [-]
+
+    Notes
+    -----
+    Source: mass and energy balance of an open volume, e.g. Heywood 1988, ch. 14 (from memory).
+    """
+    status = OK
+    for i in range(res.shape[0]):
+        res[i, V_GAIN_MASS] += res[i, V_D_MASS]
+        res[i, V_GAIN_BURNED] += res[i, V_D_BURNED]
+        res[i, V_GAIN_FUEL] += res[i, V_D_FUEL]
+        res[i, V_GAIN_ENERGY] += res[i, V_D_ENERGY]
+        if res[i, V_VOLUME] > 0.0:
+            mass = res[i, V_MASS] + res[i, V_D_MASS]
+            burned = res[i, V_BURNED] + res[i, V_D_BURNED]
+            fuel = res[i, V_FUEL] + res[i, V_D_FUEL]
+            total = res[i, V_ENERGY] + res[i, V_D_ENERGY]
+            y_b = burned / mass
+            y_f = fuel / mass
+            t = temperature(gas, total / mass, y_b, y_f, res[i, V_T])
+            if not (mass > 0.0 and 50.0 < t < 6000.0):
+                status = BAD_VOLUME
+            r = gas_constant(gas, y_b, y_f)
+            res[i, V_MASS] = mass
+            res[i, V_BURNED] = burned
+            res[i, V_FUEL] = fuel
+            res[i, V_ENERGY] = total
+            res[i, V_T] = t
+            res[i, V_P] = mass * r * t / res[i, V_VOLUME]
+            res[i, V_GAMMA] = 1.0 + r / heat_capacity(gas, t, y_b, y_f)
+            res[i, V_R] = r
+            res[i, V_H] = total / mass + r * t
+            res[i, V_YB] = y_b
+            res[i, V_YF] = y_f
+        res[i, V_D_MASS] = 0.0
+        res[i, V_D_BURNED] = 0.0
+        res[i, V_D_FUEL] = 0.0
+        res[i, V_D_ENERGY] = 0.0
+    return status
+
+
+@formula
+def give(res: Table, i: int, mass: float, y_b: float, y_f: float, energy_in: float) -> None:
+    """
+    Add to the gains of a reservoir in the step under way.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+    i : int
+        Which one. [-]
+    mass : float
+        Mass gained, negative if lost. [kg]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions of that mass. [-]
+    energy_in : float
+        Enthalpy gained. [J]
+
+    Notes
+    -----
+    Source: bookkeeping.
+    """
+    res[i, V_D_MASS] += mass
+    res[i, V_D_BURNED] += mass * y_b
+    res[i, V_D_FUEL] += mass * y_f
+    res[i, V_D_ENERGY] += energy_in
+
+
+@kernel
+def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) -> None:
+    """
+    Flow through every orifice between two reservoirs during one step.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+    links : ndarray, shape (n_link, N_LINK_INDEX)
+        What each link joins. [-]
+    link : ndarray, shape (n_link, N_LINK)
+        Areas, fuel and what the last step left. [-]
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    dt : float
+        Time step. [s]
+
+    Notes
+    -----
+    A link with fuel (a carburettor) gives the air that passes forward the stated fraction of the
+    mixture's fuel as vapour that brings the enthalpy of the liquid: the gas behind is colder by
+    the heat of vaporisation. Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.
+    mass_flow`.
+    """
+    for k in range(links.shape[0]):
+        if links[k, L_KIND] == LINK_ORIFICE:
+            i = links[k, L_FROM]
+            j = links[k, L_TO]
+            area = link[k, LF_AREA]
+            sign = 1.0
+            if res[i, V_P] < res[j, V_P]:
+                i = links[k, L_TO]
+                j = links[k, L_FROM]
+                area = link[k, LF_AREA_BACK]
+                sign = -1.0
+            m = mass_flow(area, res[i, V_P], res[i, V_T], res[j, V_P], res[i, V_GAMMA], res[i, V_R])
+            link[k, LF_MASS] = sign * m
+            y_b = res[i, V_YB]
+            y_f = res[i, V_YF]
+            mass = m * dt
+            flow = mass * res[i, V_H]
+            give(res, i, -mass, y_b, y_f, -flow)
+            give(res, j, mass, y_b, y_f, flow)
+            if sign > 0.0:
+                air = mass * (1.0 - y_b - y_f)
+                link[k, LF_GAIN_AIR] += air
+                short = max(gas[G_FUEL_AIR] * air - mass * y_f, 0.0)
+                fuel = link[k, LF_FUEL] * short
+                if fuel > 0.0:
+                    link[k, LF_GAIN_FUEL] += fuel
+                    give(res, j, fuel, 0.0, 1.0, fuel * gas[G_H_LIQUID])
