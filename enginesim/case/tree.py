@@ -1,0 +1,89 @@
+"""The case: every input of a simulation, SI inside, with what was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated, Any
+
+from enginesim.base.errors import Problem
+from enginesim.base.provenance import digest
+from enginesim.case.block import Block
+from enginesim.case.cam import Cam
+from enginesim.case.charge import Air, Combustion, Fuel, Mixture, Spark
+from enginesim.case.cylinder import CylinderWalls, Friction
+from enginesim.case.exhaust import Exhaust
+from enginesim.case.facts import Facts, Part
+from enginesim.case.head import Head
+from enginesim.case.intake import Intake, Throttle
+from enginesim.case.numerics import Numerics
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """
+    A value that nobody gave.
+
+    Attributes
+    ----------
+    path : str
+        Dotted field.
+    value : str
+        In the units of the trade.
+    source : str
+        Where it comes from; estimates say so.
+    band : str
+        One standard deviation as text; empty when there is none.
+    sigma : float or None
+        The same in SI, where it is a plain number.
+    """
+
+    path: str
+    value: str
+    source: str
+    band: str = ""
+    sigma: float | None = None
+
+
+class Case(Part):
+    """
+    One engine on one day, ready to be simulated.
+
+    All lengths are in metre, pressures in pascal, angles in radian and so on; engine speeds are
+    in rev/min. Made by `enginesim.case.load`, which fills in what the file leaves out.
+    """
+
+    name: Annotated[str, Facts("Name of the engine", default="", source="none given")]
+    notes: Annotated[str, Facts("Anything worth remembering", default="", source="none given")]
+    block: Annotated[Block, Facts("Cylinders, crank, compression and bearings")]
+    head: Annotated[Head, Facts("Valves, ports and their flow")]
+    cam: Annotated[Cam, Facts("Lobes and their timing")]
+    intake: Annotated[Intake, Facts("Plenum and runners")]
+    throttle: Annotated[Throttle, Facts("Carburettor or throttle body")]
+    exhaust: Annotated[Exhaust, Facts("Primaries, collectors, tail pipe and muffler")]
+    fuel: Annotated[Fuel, Facts("Fuel and where it goes in")]
+    mixture: Annotated[Mixture, Facts("Air-fuel schedule")]
+    spark: Annotated[Spark, Facts("Ignition timing")]
+    combustion: Annotated[Combustion, Facts("Shape and pace of the burn")]
+    cylinder_walls: Annotated[CylinderWalls, Facts("Wall heat and leakage")]
+    friction: Annotated[Friction, Facts("Friction model")]
+    air: Annotated[Air, Facts("Air that the engine draws")]
+    numerics: Annotated[Numerics, Facts("Mesh, steps and when to stop")]
+
+    #: Every default that was used.
+    assumed: tuple[Assumed, ...] = ()
+    #: Bands typed with ``+-``: path, one standard deviation in SI.
+    bands: Mapping[str, float] = {}
+    #: What is doubtful but not wrong.
+    warnings: tuple[Problem, ...] = ()
+    #: What was given, as it was given: path, text or number.
+    given: Mapping[str, Any] = {}
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of every value that can change a result (not name, notes or bands)."""
+        physical = self.model_dump(
+            exclude={"name", "notes", "assumed", "bands", "warnings", "given"}
+        )
+        return digest(physical)
