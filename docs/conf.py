@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from docutils import nodes
@@ -35,14 +36,27 @@ autosummary_generate = False
 html_theme = "furo"
 html_title = f"enginesim {version}"
 html_show_sourcelink = False
+html_static_path = ["_static"]
+html_css_files = ["equations.css"]
 html_math_renderer = "mathml"
 
 
 # Equations as MathML, which browsers draw by themselves: no script, and nothing from elsewhere.
 
 
+# The converter reads the second digit of `\frac12` as part of the first, and hangs the index of
+# an accented letter below it: braces make both clear.
+BARE_FRACTION = re.compile(r"(\\[dt]?frac)\s*([0-9])\s*([0-9])")
+ACCENT = re.compile(r"(\\(?:dot|ddot|bar|hat|tilde))(?:\{(\w)\}|\s+(\w))")
+
+
+def mathml(tex: str, *, as_block: bool) -> str:
+    tex = BARE_FRACTION.sub(r"\1{\2}{\3}", tex)
+    return tex2mathml(ACCENT.sub(r"{\1{\2\3}}", tex), as_block=as_block)
+
+
 def inline_equation(self: HTML5Translator, node: nodes.math) -> None:
-    self.body.append(tex2mathml(node.astext(), as_block=False))
+    self.body.append(mathml(node.astext(), as_block=False))
     raise nodes.SkipNode
 
 
@@ -55,7 +69,7 @@ def display_equation(self: HTML5Translator, node: nodes.math_block) -> None:
         self.body.append(f'<span class="eqno">({get_node_equation_number(self, node)})')
         self.add_permalink_ref(node, "Link to this equation")
         self.body.append("</span>")
-    self.body.append(tex2mathml(tex, as_block=True))
+    self.body.append(mathml(tex, as_block=True))
     self.body.append("</div>\n")
     raise nodes.SkipNode
 
