@@ -52,7 +52,7 @@ ACCENT = re.compile(r"(\\(?:dot|ddot|bar|hat|tilde))(?:\{(\w)\}|\s+(\w))")
 
 def mathml(tex: str, *, as_block: bool) -> str:
     tex = BARE_FRACTION.sub(r"\1{\2}{\3}", tex)
-    return tex2mathml(ACCENT.sub(r"{\1{\2\3}}", tex), as_block=as_block)
+    return tex2mathml(ACCENT.sub(r"{{}\1{\2\3}}", tex), as_block=as_block)
 
 
 def inline_equation(self: HTML5Translator, node: nodes.math) -> None:
