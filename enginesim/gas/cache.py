@@ -104,13 +104,15 @@ def _stamp() -> str:
 
 def _read(path: Path, shapes: Mapping[str, tuple[int, ...]]) -> Arrays | None:
     try:
-        with np.load(path, allow_pickle=False) as stored:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as stored:
             arrays = {name: np.asarray(stored[name], dtype=np.float64) for name in shapes}
     except _UNREADABLE:
         return None
-    if any(arrays[name].shape != shape for name, shape in shapes.items()):
-        return None
-    return arrays
+    is_good = all(
+        arrays[name].shape == shape and np.isfinite(arrays[name]).all()
+        for name, shape in shapes.items()
+    )
+    return arrays if is_good else None
 
 
 def _write(path: Path, arrays: Arrays) -> None:
