@@ -80,8 +80,27 @@ class Function:
         return ast.unparse(self.node.returns) if self.node.returns else ""
 
 
+@cache
+def exported(room_name: str) -> frozenset[str]:
+    """Names that a room's ``__init__`` lets others have."""
+    front = parsed(PACKAGE / room_name / "__init__.py")
+    imports = (n for n in front.body if isinstance(n, ast.ImportFrom))
+    listed = [alias.asname or alias.name for statement in imports for alias in statement.names]
+    return frozenset(listed)
+
+
+def is_shared(path: Path, class_name: str) -> bool:
+    """Whether a class is for other rooms too: in `base` all are, elsewhere the exported ones."""
+    return room(path) in ("", "base") or class_name in exported(room(path))
+
+
 def public_functions() -> Iterator[Function]:
-    """Public functions, and public methods of public classes, of the whole package."""
+    """
+    Public functions of the whole package, and public methods of its shared classes.
+
+    A class that its room keeps to itself may describe its methods in a sentence each; the linter
+    sees that they have one.
+    """
     for path in python_files(PACKAGE):
         if path.stem.startswith("_") and path.stem != "__init__":
             continue
@@ -90,7 +109,7 @@ def public_functions() -> Iterator[Function]:
         for owner in owners:
             prefix = ""
             if isinstance(owner, ast.ClassDef):
-                if owner.name.startswith("_"):
+                if owner.name.startswith("_") or not is_shared(path, owner.name):
                     continue
                 prefix = f"{owner.name}."
             for node in owner.body:

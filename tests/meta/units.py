@@ -11,6 +11,8 @@ TRADE = frozenset(
     {"mm", "cm", "in", "ft", "cc", "L", "deg", "degC", "degF", "ms", "min", "h", "g", "lbf"}
     | {"bar", "kPa", "psi", "inHg", "inH2O", "kW", "hp", "Nm", "cfm", "%"}
 )
+# Where the dimension is another argument's matter: a number in SI, or in whatever unit is named.
+GENERIC = frozenset({"SI", "any"})
 EDGES = frozenset({"case", "report", "cli"})
 
 _POWER = re.compile(r"([A-Za-z0-9%]*[A-Za-z%])(-?\d)?")
@@ -30,7 +32,7 @@ def is_unit(text: str, known: frozenset[str]) -> bool:
 
     A digit at the end of a unit is its power.
     """
-    if text == "-":
+    if text == "-" or text in GENERIC:
         return True
     above, bar, below = text.partition("/")
     if bar:
