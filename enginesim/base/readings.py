@@ -94,12 +94,12 @@ def spread_in_si(reading: Reading, number: float) -> float | None:
     reading : Reading
         From `read`.
     number : float
-        The value as written, for bands in per cent.
+        The value as written, for bands in per cent. [any]
 
     Returns
     -------
     float or None
-        Band in SI without any offset, or None if none was typed.
+        Band in SI without any offset, or None if none was typed. [SI]
 
     Raises
     ------

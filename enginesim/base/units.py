@@ -62,11 +62,35 @@ class Unit:
     offset: float = 0.0
 
     def to_si(self, value: float) -> float:
-        """Value in SI."""
+        """
+        Value in SI.
+
+        Parameters
+        ----------
+        value : float
+            In this unit. [any]
+
+        Returns
+        -------
+        float
+            The same in SI (engine speed: rev/min). [SI]
+        """
         return value * self.factor + self.offset
 
     def from_si(self, value: float) -> float:
-        """SI value in this unit."""
+        """
+        SI value in this unit.
+
+        Parameters
+        ----------
+        value : float
+            In SI (engine speed: rev/min). [SI]
+
+        Returns
+        -------
+        float
+            The same in this unit. [any]
+        """
         return (value - self.offset) / self.factor
 
 
@@ -201,7 +225,19 @@ def _named(name: str) -> Unit:
 
 
 def dimension_name(exponents: Exponents) -> str:
-    """Name of a dimension, as the messages say it."""
+    """
+    Name of a dimension, as the messages say it.
+
+    Parameters
+    ----------
+    exponents : tuple of int
+        Of the base units.
+
+    Returns
+    -------
+    str
+        Such as ``length``; ``unnamed`` if nothing in a case has that dimension.
+    """
     return next((name for name, known in DIMENSIONS.items() if known == exponents), "unnamed")
 
 
@@ -212,14 +248,14 @@ def from_si(value: float, unit_name: str) -> float:
     Parameters
     ----------
     value : float
-        In SI (engine speed: rev/min).
+        In SI (engine speed: rev/min). [SI]
     unit_name : str
         What is wanted.
 
     Returns
     -------
     float
-        Value in that unit.
+        Value in that unit. [any]
 
     Examples
     --------
@@ -236,14 +272,14 @@ def to_si(value: float, unit_name: str) -> float:
     Parameters
     ----------
     value : float
-        In that unit.
+        In that unit. [any]
     unit_name : str
         The unit.
 
     Returns
     -------
     float
-        Value in SI (engine speed: rev/min).
+        Value in SI (engine speed: rev/min). [SI]
 
     Examples
     --------
@@ -260,7 +296,7 @@ def shown(value: float, unit_name: str, digits: int = 4) -> str:
     Parameters
     ----------
     value : float
-        In SI.
+        In SI. [SI]
     unit_name : str
         Unit to show.
     digits : int

@@ -21,7 +21,8 @@ SPOKEN = "cli"
 CALLED_BY_LIBRARY = {"field_validator", "model_validator", "field_serializer", "intrinsic"}
 CALLED_BY_LIBRARY |= {"overload", "setter"}
 
-_NUMERIC = re.compile(r"\b(float|int|complex|\w*NDArray|ndarray|\w*Floats?|\w*Array|Samples)\b")
+# A whole number counts or names something; it needs no unit.
+_NUMERIC = re.compile(r"\b(float|complex|\w*NDArray|ndarray|\w*Floats?|\w*Array|Samples)\b")
 _NOT_NUMERIC = re.compile(r"\b(Callable|Literal|type)\b")
 
 

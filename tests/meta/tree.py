@@ -83,8 +83,9 @@ class Function:
 @cache
 def exported(room_name: str) -> frozenset[str]:
     """Names that a room's ``__init__`` lets others have."""
-    front = parsed(PACKAGE / room_name / "__init__.py")
-    imports = (n for n in front.body if isinstance(n, ast.ImportFrom))
+    front = PACKAGE / room_name / "__init__.py"
+    body = parsed(front).body if front.exists() else []
+    imports = (n for n in body if isinstance(n, ast.ImportFrom))
     listed = [alias.asname or alias.name for statement in imports for alias in statement.names]
     return frozenset(listed)
 
