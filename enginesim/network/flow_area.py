@@ -24,6 +24,7 @@ from enginesim.network.flow_bench import (
     drawn_area,
     nozzle_flux,
 )
+from enginesim.valvetrain.monotone import MonotoneCubic
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -68,7 +69,7 @@ class PortInput(Protocol):
 
     @property
     def n_valves(self) -> int:
-        """Valves of this side in each cylinder."""
+        """Valves of this side in each cylinder. [-]."""
 
     @property
     def valve_diameter(self) -> float:
@@ -280,13 +281,10 @@ def _too_much(side: Side, lift: float, volume_flow: float, port: PortInput) -> P
 
 def _between(lift: Sequence[float], area: Array, wanted: ArrayLike) -> Array:
     """Monotone through shut and the sheet's lifts, constant above the last."""
-    from scipy.interpolate import PchipInterpolator
-
     x, y = np.asarray(lift, dtype=float), np.asarray(area, dtype=float)
     if x[0] > 0.0:
         x, y = np.concatenate([[0.0], x]), np.concatenate([[0.0], y])
-    curve = PchipInterpolator(x, y)
-    return np.asarray(np.maximum(curve(np.clip(wanted, 0.0, x[-1])), 0.0))
+    return np.maximum(MonotoneCubic(x, y)(wanted), 0.0)
 
 
 def effective_areas(

@@ -17,13 +17,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from enginesim.valvetrain.spline import N_SPAN, SIZE, control_points, rows
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
 Array = NDArray[np.float64]
-
-DEGREE = 5
-N_SPAN = 56
 
 # The rules a flank is held to, the strictest first; a looser one is used only when the points
 # cannot be met by a stricter one.
@@ -31,8 +30,12 @@ SINGLE_HUMP = "single hump"  # the acceleration rises once, then falls all the w
 SINGLE_TURN = "single turn"  # the acceleration changes sign once
 MONOTONE = "monotone"  # the lift never falls before the nose
 
-# Largest relative residual of a bound that still counts as met.
-_FEASIBLE = 1e-9
+# Objective at which a search ends as impossible, over that without any rule.
+_WORST = 1e4
+# Relative size of a bound's row below which the equalities leave nothing to choose.
+_SETTLED = 1e-10
+# Smallest gain, in unit columns and a unit target, for which a bound becomes active.
+_GAIN = 1e-13
 
 
 @dataclass(frozen=True)
@@ -42,52 +45,61 @@ class Flank:
 
     Attributes
     ----------
-    knots : ndarray, shape (n + DEGREE + 1,)
-        Knots of the spline over 0 to 1. [-]
     coefficients : ndarray, shape (n,)
         Control points of the lift. [-]
     rule : str
         The strictest of the rules above that the points allow. [-]
     """
 
-    knots: Array
     coefficients: Array
     rule: str
 
 
-class _Basis:
-    """The spline space, with its rows of values and its differences of control points."""
+def _jerk_root() -> Array:
+    """Matrix whose product with the control points has the integral of jerk squared as norm."""
+    node, weight = np.polynomial.legendre.leggauss(3)  # exact: jerk squared has degree 4
+    edge = np.linspace(0.0, 1.0, N_SPAN + 1)
+    x = (edge[:-1, None] + 0.5 * (node + 1.0) / N_SPAN).ravel()
+    w = np.tile(0.5 * weight / N_SPAN, N_SPAN)
+    return rows(x, 3) * np.sqrt(w)[:, None]
 
-    def __init__(self) -> None:
-        inner = np.linspace(0.0, 1.0, N_SPAN + 1)
-        self.knots = np.concatenate([np.zeros(DEGREE), inner, np.ones(DEGREE)])
-        self.size = N_SPAN + DEGREE
 
-    def values(self, x: Array, derivative: int) -> Array:
-        """Rows that give a derivative of the spline at each position."""
-        from scipy.interpolate import BSpline
+def _non_negative(matrix: Array, target: Array, least: float) -> Array | None:
+    """
+    Residual of non-negative least squares; None as soon as its square falls under `least`.
 
-        rows: Array = BSpline(self.knots, np.eye(self.size), DEGREE)(x, nu=derivative)
-        return rows
-
-    def control(self, derivative: int) -> Array:
-        """Matrix that gives the control points of a derivative: their sign is its sign."""
-        matrix, knots, degree = np.eye(self.size), self.knots, DEGREE
-        for _ in range(derivative):
-            n = matrix.shape[0]
-            width = (knots[degree + 1 : degree + n] - knots[1:n]) / degree
-            matrix = np.diff(matrix, axis=0) / width[:, None]
-            knots, degree = knots[1:-1], degree - 1
-        return matrix
-
-    def jerk_root(self) -> Array:
-        """Matrix whose product with the control points has the integral of jerk squared as norm."""
-        node, weight = np.polynomial.legendre.leggauss(3)  # exact: jerk squared has degree 4
-        edge = np.linspace(0.0, 1.0, N_SPAN + 1)
-        x = (edge[:-1, None] + 0.5 * (node + 1.0) / N_SPAN).ravel()
-        w = np.tile(0.5 * weight / N_SPAN, N_SPAN)
-        root: Array = self.values(x, 3) * np.sqrt(w)[:, None]
-        return root
+    The active columns are solved by their normal equations, and once more by least squares at
+    the end.
+    """
+    gram, aim = matrix.T @ matrix, matrix.T @ target
+    weight, active = np.zeros(len(aim)), np.zeros(len(aim), dtype=bool)
+    for _ in range(3 * len(aim)):
+        gain = np.where(active, -np.inf, aim - gram @ weight)
+        best = int(np.argmax(gain))
+        if gain[best] <= _GAIN:
+            break
+        active[best] = True
+        while True:
+            index = np.flatnonzero(active)
+            trial = np.zeros(len(aim))
+            try:
+                trial[index] = np.linalg.solve(gram[np.ix_(index, index)], aim[index])
+            except np.linalg.LinAlgError:
+                return None
+            back = active & (trial <= 0.0)
+            if not back.any():
+                break
+            share = (weight[back] / (weight[back] - trial[back])).min()
+            weight = weight + share * (trial - weight)
+            active &= weight > _GAIN
+            weight[~active] = 0.0
+        weight = trial
+        if 1.0 - aim @ weight < least:
+            return None
+    index = np.flatnonzero(active)
+    final = np.linalg.lstsq(matrix[:, index], target, rcond=None)[0]
+    residual: Array = matrix[:, index] @ final - target
+    return residual
 
 
 class _LeastJerk:
@@ -108,23 +120,21 @@ class _LeastJerk:
         q, r = np.linalg.qr(objective @ transposed[len(wanted) :].T)
         self.to_control = transposed[len(wanted) :].T @ np.linalg.inv(r)
         self.free = -q.T @ (objective @ self.start)
+        least = self.start + self.to_control @ self.free
+        self.unbounded = float(np.sum((objective @ least) ** 2))
 
-    def best(self, bound: Array, limit: Array) -> tuple[Array, float] | None:
-        """Control points with ``bound @ c >= limit`` and their objective; None if impossible."""
-        from scipy.optimize import nnls
-
+    def best(self, bound: Array, limit: Array, worst: float) -> tuple[Array, float] | None:
+        """Control points with ``bound @ c >= limit`` and their objective; None if over `worst`."""
         g = bound @ self.to_control
-        scale = np.linalg.norm(g, axis=1) + np.finfo(float).tiny
-        h = (limit - bound @ self.start - g @ self.free) / scale
+        scale = np.linalg.norm(g, axis=1)
+        is_loose = scale > _SETTLED * scale.max()  # the others are settled by the equalities
+        g, scale = g[is_loose], scale[is_loose]
+        h = ((limit - bound @ self.start)[is_loose] - g @ self.free) / scale
         stacked = np.vstack([(g / scale[:, None]).T, h[None, :]])
         target = np.zeros(stacked.shape[0])
         target[-1] = 1.0
-        try:
-            weight, _ = nnls(stacked, target)
-        except RuntimeError:  # its iteration limit
-            return None
-        residual = stacked @ weight - target
-        if -residual[-1] < _FEASIBLE:
+        residual = _non_negative(stacked, target, 1.0 / (1.0 + worst))
+        if residual is None:
             return None
         z = -residual[:-1] / residual[-1]
         return self.start + self.to_control @ (z + self.free), float(z @ z)
@@ -136,13 +146,18 @@ def _signs(n: int, n_positive: int) -> Array:
     return sign
 
 
-def _bounds(basis: _Basis) -> Iterator[tuple[str, list[Array]]]:
-    """Rules from strict to loose, each with its alternatives (where the sign changes)."""
+def _bounds(first: float) -> Iterator[tuple[str, list[Array]]]:
+    """Rules from strict to loose, each with its alternatives: where the sign changes.
+
+    They are ordered by their distance from the lowest pinned point: the better the first ones,
+    the sooner the others are known to be worse.
+    """
     for rule, derivative in ((SINGLE_HUMP, 3), (SINGLE_TURN, 2)):
-        control = basis.control(derivative)
+        control = control_points(derivative)
         n = len(control)
-        yield rule, [control * _signs(n, i)[:, None] for i in range(2, n - 1)]
-    yield MONOTONE, [basis.control(1)]
+        order = sorted(range(2, n - 1), key=lambda i: abs(i - first * N_SPAN))
+        yield rule, [control * _signs(n, i)[:, None] for i in order]
+    yield MONOTONE, [control_points(1)]
 
 
 def smoothest(
@@ -173,26 +188,26 @@ def smoothest(
     and obey the strictest possible rule. A rule bounds the signs of the control points of a
     derivative, which bounds the derivative everywhere, not only at some samples.
     """
-    basis = _Basis()
     pinned = np.asarray(position, dtype=float)
-    ends = [basis.values(np.array([0.0]), nu) / N_SPAN**nu for nu in (0, 1, 2, 3)]
-    ends += [basis.values(np.array([1.0]), nu) / N_SPAN**nu for nu in (0, 1, 3)]
-    rows = np.vstack([*ends, basis.values(pinned, 0)])
+    ends = [rows(np.array([0.0]), nu) / N_SPAN**nu for nu in (0, 1, 2, 3)]
+    ends += [rows(np.array([1.0]), nu) / N_SPAN**nu for nu in (0, 1, 3)]
+    fixed = np.vstack([*ends, rows(pinned)])
     wanted = np.concatenate([[0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0], np.asarray(lift, dtype=float)])
-    problem = _LeastJerk(basis.jerk_root(), rows, wanted)
+    problem = _LeastJerk(_jerk_root(), fixed, wanted)
     if not problem.is_possible:
         return None
-    slope = -basis.control(1) if steepest is not None else np.empty((0, basis.size))
+    slope = -control_points(1) if steepest is not None else np.empty((0, SIZE))
     slope_limit = np.full(len(slope), -(steepest or 0.0))
-    for rule, alternatives in _bounds(basis):
-        found = [
-            problem.best(
-                np.vstack([bound, slope]), np.concatenate([np.zeros(len(bound)), slope_limit])
+    for rule, alternatives in _bounds(pinned[0]):
+        best, worst = None, _WORST * problem.unbounded
+        for bound in alternatives:
+            found = problem.best(
+                np.vstack([bound, slope]),
+                np.concatenate([np.zeros(len(bound)), slope_limit]),
+                worst,
             )
-            for bound in alternatives
-        ]
-        met = [candidate for candidate in found if candidate is not None]
-        if met:
-            coefficients, _ = min(met, key=lambda candidate: candidate[1])
-            return Flank(basis.knots, coefficients, rule)
+            if found is not None:
+                best, worst = found
+        if best is not None:
+            return Flank(best, rule)
     return None

@@ -10,17 +10,17 @@ Source: definition of the terms of the trade; docs/theory/valvetrain.md, equatio
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from functools import cached_property
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
+from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.base.errors import CaseError, Problem
 from enginesim.valvetrain.card import exhaust_centreline
-from enginesim.valvetrain.lobe import LobeProfile, synthesise
+from enginesim.valvetrain.lobe import synthesise
+from enginesim.valvetrain.motion import ValveMotion
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,8 +29,9 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-CYCLE = 4.0 * math.pi
 N_STEP = 2880  # a quarter of a degree
+# Largest lift at the ends of a measured table, relative to its peak.
+_SHUT = 0.03
 
 
 class MeasuredLift(Protocol):
@@ -82,166 +83,7 @@ def crank_grid() -> Array:
     ndarray, shape (2881,)
         From 0 to 4 pi. [rad]
     """
-    return np.linspace(0.0, CYCLE, N_STEP + 1)
-
-
-def from_centre(theta: ArrayLike, centre: float) -> Array:
-    """
-    Crank angle from a lobe's centre, brought into one cycle.
-
-    Parameters
-    ----------
-    theta : array_like
-        Crank angle. [rad]
-    centre : float
-        Crank angle of the lobe's centre. [rad]
-
-    Returns
-    -------
-    ndarray
-        From -2 pi to 2 pi. [rad]
-    """
-    turned = np.asarray(theta, dtype=float) - centre
-    return np.asarray((turned + 0.5 * CYCLE) % CYCLE - 0.5 * CYCLE)
-
-
-@dataclass(frozen=True, eq=False)
-class ValveMotion:
-    """
-    Lift of one valve, from a lobe or from a measured table.
-
-    Attributes
-    ----------
-    centre : float
-        Crank angle of the lobe's centre. [rad]
-    lobe : LobeProfile or None
-        The lobe; None where the lift was measured.
-    table : tuple of ndarray or None
-        Measured crank angles from the centre [rad] and lifts [m].
-    rocker_ratio : float
-        Valve lift over lobe lift. [-]
-    lash : float
-        Clearance at the valve. [m]
-    """
-
-    centre: float
-    lobe: LobeProfile | None
-    table: tuple[Array, Array] | None
-    rocker_ratio: float = 1.0
-    lash: float = 0.0
-
-    @cached_property
-    def _curve(self) -> Any:
-        """Monotone between the measured points (no overshoot), shut outside them."""
-        from scipy.interpolate import PchipInterpolator
-
-        if self.table is None:
-            raise TypeError("this valve is moved by a lobe")
-        return PchipInterpolator(*self.table, extrapolate=False)
-
-    def lift(self, theta: ArrayLike) -> Array:
-        """
-        Valve lift, with the lash taken off; never negative.
-
-        Parameters
-        ----------
-        theta : array_like
-            Crank angle of the cylinder. [rad]
-
-        Returns
-        -------
-        ndarray
-            Lift. [m]
-        """
-        angle = from_centre(theta, self.centre)
-        if self.lobe is not None:
-            gross = self.lobe.lift(angle) * self.rocker_ratio
-            return np.asarray(np.maximum(gross - self.lash, 0.0))
-        return np.asarray(np.maximum(np.nan_to_num(self._curve(angle), nan=0.0), 0.0))
-
-    def acceleration(self, theta: ArrayLike) -> Array:
-        """
-        Second derivative of the valve lift by crank angle; zero where the valve is shut.
-
-        Parameters
-        ----------
-        theta : array_like
-            Crank angle of the cylinder. [rad]
-
-        Returns
-        -------
-        ndarray
-            Acceleration. [m/rad2]
-        """
-        angle = from_centre(theta, self.centre)
-        if self.lobe is not None:
-            second = self.lobe.lift(angle, 2) * self.rocker_ratio
-        else:
-            second = np.nan_to_num(self._curve.derivative(2)(angle), nan=0.0)
-        return np.asarray(np.where(self.lift(theta) > 0.0, second, 0.0))
-
-    @cached_property
-    def _sampled(self) -> tuple[Array, Array]:
-        angle = np.linspace(-0.5 * CYCLE, 0.5 * CYCLE, 4 * N_STEP + 1)
-        return angle, self.lift(self.centre + angle)
-
-    @property
-    def peak(self) -> float:
-        """Largest valve lift, lash taken off. [m]."""
-        if self.lobe is not None:
-            return max(0.0, self.lobe.lobe_lift * self.rocker_ratio - self.lash)
-        return float(self._curve(self.table[0]).max()) if self.table else 0.0
-
-    @property
-    def area(self) -> float:
-        """Integral of the valve lift over crank angle. [m rad]."""
-        angle, lift = self._sampled
-        return float(np.trapezoid(lift, angle))
-
-    def events(self, height: float, at: str = "valve") -> tuple[float, float]:
-        """
-        Crank angles at which the lift passes a height.
-
-        Parameters
-        ----------
-        height : float
-            Checking height. [m]
-        at : str
-            "valve": net valve lift; "lifter": rise of the lifter. [-]
-
-        Returns
-        -------
-        tuple of float
-            Opening and closing, on one side of each other: closing is the greater. [rad]
-
-        Raises
-        ------
-        CaseError
-            If the lift does not pass the height.
-        """
-        valve = height * self.rocker_ratio - self.lash if at == "lifter" else height
-        if self.lobe is not None:
-            half = 0.5 * self.lobe.duration((valve + self.lash) / self.rocker_ratio)
-            return self.centre - half, self.centre + half
-        angle, lift = self._sampled
-        above = np.flatnonzero(lift > valve)
-        if valve < 0.0 or above.size == 0 or above[0] == 0 or above[-1] == angle.size - 1:
-            raise _error(
-                f"a checking height of {height * 1e3:.3f} mm",
-                f"between 0 and the lift of {self.peak * 1e3:.3f} mm",
-            )
-        return (
-            self.centre + self._crossing(angle[above[0] - 1], angle[above[0]], valve),
-            self.centre + self._crossing(angle[above[-1]], angle[above[-1] + 1], valve),
-        )
-
-    def _crossing(self, low: float, high: float, valve: float) -> float:
-        from scipy.optimize import brentq
-
-        def excess(angle: float) -> float:
-            return float(self.lift(self.centre + angle)) - valve
-
-        return float(brentq(excess, low, high, xtol=1e-12))
+    return np.linspace(0.0, CYCLE_ANGLE, N_STEP + 1)
 
 
 def _error(found: str, allowed: str, hint: str = "", path: str = "cam") -> CaseError:
@@ -256,10 +98,16 @@ def _measured(table: MeasuredLift, path: str) -> tuple[Array, Array]:
         )
     if not (np.all(np.isfinite(angle)) and np.all(np.isfinite(lift))):
         raise _error("an angle or lift that is no number", "finite numbers", path=path)
-    if np.any(np.diff(angle) <= 0.0) or angle[-1] - angle[0] > CYCLE:
+    if np.any(np.diff(angle) <= 0.0) or angle[-1] - angle[0] > CYCLE_ANGLE:
         raise _error("angles that do not rise, or span over 720 deg", "rising angles", path=path)
     if lift.min() < 0.0 or lift.max() <= 0.0:
         raise _error("a lift below zero, or no lift at all", "lifts of zero and more", path=path)
+    if max(lift[0], lift[-1]) > _SHUT * lift.max():
+        raise _error(
+            f"a table that begins at {lift[0] * 1e3:.3f} mm and ends at {lift[-1] * 1e3:.3f} mm",
+            "both near zero: the valve is taken as shut outside the table",
+            path=path,
+        )
     return angle, lift
 
 
@@ -376,7 +224,9 @@ def lift_curves(case: Case) -> LiftCurves:
     """
     cam = case.cam
     ecl = exhaust_centreline(cam.lobe_separation, cam.intake_centreline)
-    intake = motion(cam.intake, 0.5 * CYCLE + cam.intake_centreline, cam.lifter, path="cam.intake")
-    exhaust = motion(cam.exhaust, 0.5 * CYCLE - ecl, cam.lifter, path="cam.exhaust")
+    intake = motion(
+        cam.intake, 0.5 * CYCLE_ANGLE + cam.intake_centreline, cam.lifter, path="cam.intake"
+    )
+    exhaust = motion(cam.exhaust, 0.5 * CYCLE_ANGLE - ecl, cam.lifter, path="cam.exhaust")
     theta = crank_grid()
     return LiftCurves(theta, intake.lift(theta), exhaust.lift(theta), intake, exhaust)

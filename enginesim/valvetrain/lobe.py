@@ -12,15 +12,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from enginesim.base.errors import CaseError, Problem
-from enginesim.valvetrain.flank import DEGREE, smoothest
+from enginesim.valvetrain.flank import smoothest
+from enginesim.valvetrain.spline import integral, rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -85,8 +86,8 @@ class LobeProfile:
         Rise of the nose over the base circle. [m]
     half_angle : float
         Crank angle from the nose to where the spline begins. [rad]
-    knots, coefficients : ndarray
-        Spline of one flank in position 0 to 1 and relative lift. [-]
+    coefficients : ndarray
+        Control points of one flank, position 0 to 1 and relative lift. [-]
     rule : str
         How regular the acceleration is: "single hump", "single turn" or "monotone". [-]
     limit : float or None
@@ -95,16 +96,9 @@ class LobeProfile:
 
     lobe_lift: float
     half_angle: float
-    knots: Array
     coefficients: Array
     rule: str
     limit: float | None
-
-    @cached_property
-    def _spline(self) -> Any:
-        from scipy.interpolate import BSpline
-
-        return BSpline(self.knots, self.coefficients, DEGREE)
 
     def lift(self, angle: ArrayLike, derivative: int = 0) -> Array:
         """
@@ -124,7 +118,8 @@ class LobeProfile:
         """
         where = np.asarray(angle, dtype=float)
         x = np.clip(1.0 - np.abs(where) / self.half_angle, 0.0, 1.0)
-        value = self.lobe_lift * self._spline(x, nu=derivative) / self.half_angle**derivative
+        relative = (rows(x.ravel(), derivative) @ self.coefficients).reshape(x.shape)
+        value = self.lobe_lift * relative / self.half_angle**derivative
         if derivative == 0:
             return np.asarray(np.clip(value, 0.0, self.lobe_lift))
         if derivative % 2:
@@ -155,16 +150,18 @@ class LobeProfile:
                 f"a checking height of {height * 1e3:.3f} mm",
                 f"between 0 and the lobe lift of {self.lobe_lift * 1e3:.3f} mm",
             )
-        from scipy.optimize import brentq
-
-        relative = height / self.lobe_lift
-        x = brentq(lambda s: float(self._spline(s)) - relative, 0.0, 1.0, xtol=1e-15, rtol=1e-14)
-        return float(2.0 * (1.0 - x) * self.half_angle)
+        low, high = 0.0, 1.0
+        while low < (middle := 0.5 * (low + high)) < high:  # down to neighbouring numbers
+            if float((rows(middle) @ self.coefficients)[0]) * self.lobe_lift < height:
+                low = middle
+            else:
+                high = middle
+        return 2.0 * (1.0 - high) * self.half_angle
 
     @property
     def area(self) -> float:
         """Integral of the lift over crank angle. [m rad]."""
-        return 2.0 * self.lobe_lift * self.half_angle * float(self._spline.integrate(0.0, 1.0))
+        return 2.0 * self.lobe_lift * self.half_angle * integral(self.coefficients)
 
     @property
     def velocity(self) -> float:
@@ -256,7 +253,7 @@ def _profile(
             "check each duration against its checking height, and the lift at the lobe",
             path,
         )
-    return LobeProfile(lobe_lift, half, flank.knots, flank.coefficients, flank.rule, limit)
+    return LobeProfile(lobe_lift, half, flank.coefficients, flank.rule, limit)
 
 
 def synthesise(
