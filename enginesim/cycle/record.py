@@ -95,8 +95,7 @@ class CycleRecord:
     burned_fraction: Samples = quantity(
         "-",
         "burned fraction",
-        "Mass of fuel burned since the spark over the fuel that was trapped; "
-        "it ends at the combustion efficiency.",
+        "Part of the trapped charge that the flame has passed since the spark.",
         shape=_TURNING,
     )
     intake_flow: Samples = quantity(
@@ -147,6 +146,9 @@ class CycleRecord:
         "fuel",
         "Fuel given to the cylinder per cycle, vapour and liquid, by whatever way.",
         shape=_EACH,
+    )
+    fuel_burned: Samples = quantity(
+        "kg", "fuel burned", "Fuel turned into burned gas per cycle.", shape=_EACH
     )
     air_ambient: float = quantity("kg", "air drawn", "Air drawn from the open air per cycle.")
     fuel_ambient: float = quantity(

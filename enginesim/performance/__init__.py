@@ -1,0 +1,9 @@
+"""From a record of a cycle to torque, power, breathing, fuel and heat."""
+
+from __future__ import annotations
+
+from enginesim.performance.curve import Curve
+from enginesim.performance.energy import HeatSplit
+from enginesim.performance.summary import Performance, summarise
+
+__all__ = ["Curve", "HeatSplit", "Performance", "summarise"]
