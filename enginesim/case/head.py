@@ -47,7 +47,7 @@ class FlowSheet(Part):
             "kPa",
             low="1 inH2O",
             high="80 inH2O",
-            default="28 inH2O",
+            derived="28 inH2O, or that of peak_flow",
             source="usual in the trade",
         ),
     ]
@@ -173,7 +173,7 @@ class Port(Part):
             "kPa",
             low="1 inH2O",
             high="80 inH2O",
-            default="28 inH2O",
+            derived="28 inH2O",
             source="usual in the trade",
         ),
     ]

@@ -1,0 +1,131 @@
+"""Intake, throttle and exhaust."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from enginesim.base.units import shown
+from enginesim.case.areas import circle
+from enginesim.case.bench import effective_area
+from enginesim.case.checks.block import is_partition
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from enginesim.case.draft import Draft
+
+_BANK_SIZES: Final = {"4-into-1": 4, "4-into-2-into-1": 4, "3-into-1": 3, "2-into-1": 2}
+
+
+def _plenum_groups(draft: Draft) -> None:
+    path = "intake.plenum_groups"
+    groups, layout = draft.get(path), draft.get("intake.layout")
+    is_partition(draft, path, (i for group in groups for i in group))
+    if any(not group for group in groups):
+        draft.report(path, "an empty group", "one cylinder or more in each")
+    n = len(groups)
+    if layout == "single plenum" and n != 1:
+        draft.report(path, f"{n} groups", "one, with a single plenum", "divided plenum?")
+    if layout == "divided plenum" and n < 2:
+        draft.report(path, "one group", "two or more, with a divided plenum")
+    if layout in ("individual throttles", "open stacks") and any(len(g) != 1 for g in groups):
+        draft.report(path, "cylinders that share", f"each cylinder its own, with {layout}")
+
+
+def _one_each(path: str, what: str) -> Callable[[Draft], None]:
+    def check(draft: Draft) -> None:
+        values, n = draft.get(path), draft.get("block.n_cylinders")
+        if len(values) != n:
+            found = f"{len(values)} {what}"
+            draft.report(path, found, f"one for all, or {n}: one for each cylinder")
+
+    return check
+
+
+def _stations(draft: Draft) -> None:
+    path = "intake.runner_stations"
+    stations = draft.get(path)
+    places = [place for place, _ in stations]
+    if not places:
+        draft.report(path, "no station", "one or more")
+    elif any(b <= a for a, b in pairwise(places)) or places[0] != 0.0 or places[-1] != 1.0:
+        found = "stations at " + " ".join(f"{place:g}" for place in places)
+        draft.report(path, found, "0 (plenum) first, 1 (head) last, rising between")
+        return
+    else:
+        flange = draft.get("head.intake.port_flange_diameter")
+        step = circle(stations[-1][1]) / circle(flange)
+        if not 0.6 <= step <= 1.7:
+            found = f"{shown(stations[-1][1], 'in')} against a port of {shown(flange, 'in')}"
+            draft.warn(path, found, "about the port's opening", "the step costs flow")
+
+
+def _throttle(draft: Draft) -> None:
+    kind, layout = draft.get("throttle.kind"), draft.get("intake.layout")
+    flow, diameter = draft.maybe("throttle.flow"), draft.maybe("throttle.diameter")
+    wrong_size = any(
+        draft.given(f"throttle.{k}") and draft.maybe(f"throttle.{k}") is None
+        for k in ("flow", "diameter")
+    )
+    if kind == "none":
+        if flow is not None or diameter is not None:
+            hint = "give the kind: carburettor or throttle body"
+            draft.report("throttle.kind", "none, with a size", "no size without a throttle", hint)
+        return
+    if layout == "open stacks":
+        allowed = "none with open stacks"
+        draft.report("throttle.kind", kind, allowed, "individual throttles?")
+    if flow is None and diameter is None and not wrong_size:
+        draft.report("throttle.flow", "nothing", 'a rated flow such as "650 cfm @ 1.5 inHg", or '
+                     "a diameter", f"needed: the size of the {kind}")  # fmt: skip
+    if flow is not None and diameter is not None:
+        rated = effective_area(flow, draft.get("throttle.drop"), 101325.0, 293.15)
+        bores = draft.get("throttle.count") * circle(diameter)
+        cd = rated / bores
+        if not 0.5 <= cd <= 1.0:
+            found = f"a flow that needs {cd:.2f} of the bores' area"
+            draft.report("throttle.flow", found, "0.5 to 1.0", "flow, drop or diameter is wrong")
+
+
+def _banks_fit(draft: Draft) -> None:
+    layout, banks = draft.get("exhaust.layout"), draft.get("block.banks")
+    size = _BANK_SIZES.get(layout)
+    odd = [bank for bank in banks if size is not None and len(bank) != size]
+    if odd:
+        found = f"{layout} on a bank of {len(odd[0])} ({' '.join(map(str, odd[0]))})"
+        hint = "give block.banks, or another layout"
+        draft.report("exhaust.layout", found, f"banks of {size}", hint)
+
+
+def _pipe_sizes(draft: Draft) -> None:
+    primary = draft.get("exhaust.primary_diameter")
+    flange = draft.get("head.exhaust.port_flange_diameter")
+    if draft.given("exhaust.primary_diameter") and not 0.7 <= primary / flange <= 2.2:
+        found = f"{shown(primary, 'in')} against a port of {shown(flange, 'in')}"
+        draft.warn("exhaust.primary_diameter", found, "0.7 to 2.2 x the port's opening")
+    collector = draft.get("exhaust.collector_diameter")
+    if draft.get("exhaust.layout") not in ("log", "single") and collector < primary:
+        found = f"{shown(collector, 'in')}, narrower than a primary of {shown(primary, 'in')}"
+        draft.report("exhaust.collector_diameter", found, "the primary diameter or more")
+
+
+def _muffler(draft: Draft) -> None:
+    kind = draft.get("exhaust.muffler")
+    needs = {"muffler_back_pressure": "back-pressure", "muffler_volume": "volume"}
+    for key, wanted in needs.items():
+        if draft.given(f"exhaust.{key}") and kind != wanted:
+            found = f"a value with muffler = {kind!r}"
+            draft.warn(f"exhaust.{key}", found, f"muffler = {wanted!r}", "it has no effect")
+
+
+CHECKS = (
+    _plenum_groups,
+    _one_each("intake.runner_lengths", "runner lengths"),
+    _stations,
+    _throttle,
+    _banks_fit,
+    _one_each("exhaust.primary_lengths", "primary lengths"),
+    _pipe_sizes,
+    _muffler,
+)

@@ -1,0 +1,212 @@
+"""Head: valves, ports and flow that were not given."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from enginesim.base.units import to_si
+from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, effective_area, shape
+from enginesim.case.charge import interpolated
+from enginesim.case.draft import Default
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from enginesim.case.draft import Draft
+
+_INCH: Final = 0.0254
+_BORE_4_IN: Final = 4 * _INCH
+_USUAL_DEPRESSION: Final = to_si(28, "inH2O")
+_MEAN_OVER_SMALLEST: Final = 1.114  # area of two-valve intake ports, 13 published heads
+_EXHAUST_OVER_INTAKE: Final = 0.75
+_VALVE_OVER_BORE: Final = {1: 0.50, 2: 0.40, 3: 0.33}
+
+
+def _valvetrain(draft: Draft) -> Default:
+    return Default("ohv" if draft.get("head.intake.n_valves") == 1 else "dohc")
+
+
+def _follower(draft: Draft) -> Default:
+    lifter = draft.get("cam.lifter")
+    return Default(
+        "finger" if lifter == "finger" else "roller" if "roller" in lifter else "flat", implied=True
+    )
+
+
+def _exhaust_n_valves(draft: Draft) -> Default:
+    return Default(min(draft.get("head.intake.n_valves"), 2))
+
+
+def _intake_valve(draft: Draft) -> Default:
+    return Default(_VALVE_OVER_BORE[draft.get("head.intake.n_valves")] * draft.get("block.bore"))
+
+
+def _exhaust_valve(draft: Draft) -> Default:
+    n_in, n_ex = draft.get("head.intake.n_valves"), draft.get("head.exhaust.n_valves")
+    intake = draft.get("head.intake.valve_diameter")
+    if n_in == 1 and n_ex == 1:
+        return Default(0.79 * intake)
+    return Default((0.86 if n_in == 2 else 1.05) * intake)
+
+
+def _seat_width(side: str, factor: float) -> Callable[[Draft], Default]:
+    return lambda draft: Default(factor * draft.get(f"head.{side}.valve_diameter"))
+
+
+def _stem(side: str) -> Callable[[Draft], Default]:
+    return lambda draft: Default(0.19 * draft.get(f"head.{side}.valve_diameter"))
+
+
+def _peak_depression(side: str) -> Callable[[Draft], Default]:
+    return lambda draft: Default(
+        _USUAL_DEPRESSION, implied=not draft.given(f"head.{side}.peak_flow")
+    )
+
+
+def _sheet_lift(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        if draft.given(f"{port}.sheet.flow"):
+            raise draft.missing(f"{port}.sheet.lift", "the lifts that belong to sheet.flow")
+        if side == "intake" and not draft.given(f"{port}.peak_flow"):
+            raise draft.missing(f"{port}.peak_flow", "the best flow, or a sheet of lift and flow")
+        diameter = draft.get(f"{port}.valve_diameter")
+        return Default(tuple(ratio * diameter for ratio in SHAPE_LIFT), implied=True)
+
+    return rule
+
+
+def _sheet_flow(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        if draft.given(f"{port}.sheet.lift"):
+            raise draft.missing(f"{port}.sheet.flow", "the flow at each lift of the sheet")
+        lifts = draft.get(f"{port}.sheet.lift")
+        if draft.given(f"{port}.peak_flow"):
+            peak = draft.get(f"{port}.peak_flow")
+            return Default(tuple(peak * part for part in SHAPE_FLOW))
+        flows = (_EXHAUST_OVER_INTAKE * _intake_flow(draft, lift) for lift in lifts)
+        return Default(tuple(flows))
+
+    return rule
+
+
+def _intake_flow(draft: Draft, lift: float) -> float:
+    """Intake flow at a lift: the sheet between its ends, the usual shape beyond them."""
+    lifts, flows = draft.get("head.intake.sheet.lift"), draft.get("head.intake.sheet.flow")
+    diameter = draft.get("head.intake.valve_diameter")
+    if lift < lifts[0]:
+        return float(flows[0] * shape(lift / diameter) / shape(lifts[0] / diameter))
+    return interpolated(lift, lifts, flows)
+
+
+def _sheet_depression(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        if draft.given(f"{port}.peak_flow") and not draft.given(f"{port}.sheet.flow"):
+            return Default(draft.get(f"{port}.peak_depression"), implied=True)
+        if side == "exhaust" and not draft.given(f"{port}.sheet.flow"):
+            return Default(draft.get("head.intake.sheet.depression"), implied=True)
+        return Default(_USUAL_DEPRESSION)
+
+    return rule
+
+
+def _entry(side: str) -> Callable[[Draft], Default]:
+    return lambda _: Default("radiused" if side == "intake" else "none")
+
+
+def best_area(draft: Draft, side: str) -> float:
+    """
+    Effective area of the port's best flow.
+
+    Parameters
+    ----------
+    draft : Draft
+        With a flow sheet or a best flow.
+    side : str
+        ``intake`` or ``exhaust``. [-]
+
+    Returns
+    -------
+    float
+        Largest of the sheet. [m2]
+    """
+    sheet = f"head.{side}.sheet"
+    return effective_area(
+        max(draft.get(f"{sheet}.flow")),
+        draft.get(f"{sheet}.depression"),
+        draft.get(f"{sheet}.bench_pressure"),
+        draft.get(f"{sheet}.bench_temperature"),
+    )
+
+
+def _port_length(length: float) -> Callable[[Draft], Default]:
+    return lambda draft: Default(length * draft.get("block.bore") / _BORE_4_IN)
+
+
+def _port_area_min(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        if draft.given(f"{port}.port_volume"):
+            volume, length = draft.get(f"{port}.port_volume"), draft.get(f"{port}.port_length")
+            return Default(volume / (_MEAN_OVER_SMALLEST * length))
+        return Default(1.15 * best_area(draft, side), band="15 %")
+
+    return rule
+
+
+def _port_volume(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        area, length = draft.get(f"{port}.port_area_min"), draft.get(f"{port}.port_length")
+        return Default(_MEAN_OVER_SMALLEST * area * length)
+
+    return rule
+
+
+def _port_flange(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        port = f"head.{side}"
+        smallest = draft.get(f"{port}.port_area_min")
+        mean = draft.get(f"{port}.port_volume") / draft.get(f"{port}.port_length")
+        return Default(math.sqrt(4 / math.pi * max(2 * mean - smallest, smallest)))
+
+    return rule
+
+
+def _wall(kelvin: float) -> Callable[[Draft], Default]:
+    return lambda _: Default(kelvin)
+
+
+def _rules() -> dict[str, Callable[[Draft], Default]]:
+    rules: dict[str, Callable[[Draft], Default]] = {
+        "head.valvetrain": _valvetrain,
+        "head.follower": _follower,
+        "head.exhaust.n_valves": _exhaust_n_valves,
+        "head.intake.valve_diameter": _intake_valve,
+        "head.exhaust.valve_diameter": _exhaust_valve,
+        "head.intake.seat_width": _seat_width("intake", 0.035),
+        "head.exhaust.seat_width": _seat_width("exhaust", 0.045),
+        "head.intake.port_length": _port_length(5.4 * _INCH),
+        "head.exhaust.port_length": _port_length(3.0 * _INCH),
+        "head.intake.wall_temperature": _wall(273.15 + 95),
+        "head.exhaust.wall_temperature": _wall(273.15 + 250),
+    }
+    for side in ("intake", "exhaust"):
+        rules |= {
+            f"head.{side}.stem_diameter": _stem(side),
+            f"head.{side}.peak_depression": _peak_depression(side),
+            f"head.{side}.sheet.lift": _sheet_lift(side),
+            f"head.{side}.sheet.flow": _sheet_flow(side),
+            f"head.{side}.sheet.depression": _sheet_depression(side),
+            f"head.{side}.sheet.entry": _entry(side),
+            f"head.{side}.port_area_min": _port_area_min(side),
+            f"head.{side}.port_volume": _port_volume(side),
+            f"head.{side}.port_flange_diameter": _port_flange(side),
+        }
+    return rules
+
+
+RULES: Final = _rules()

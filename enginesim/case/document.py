@@ -1,0 +1,214 @@
+"""What was given, by whom and where: case file, part files and overrides, still as text."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from enginesim.base.errors import Problem
+from enginesim.base.names import nearest
+from enginesim.case.facts import Part, fields_of, walk
+from enginesim.case.lines import key_lines
+from enginesim.case.tree import Case
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+_LARGEST: Final = 1_000_000  # bytes; a case is a few thousand
+
+
+@dataclass(slots=True)
+class Document:
+    """
+    Everything that was given.
+
+    Attributes
+    ----------
+    label : str
+        Name of the case file, for messages.
+    folder : Path
+        Where part files are looked for.
+    entries : dict
+        Dotted path of a leaf to its value, as TOML gave it.
+    places : dict
+        Dotted path of a leaf or table to ``file:line``.
+    problems : list of Problem
+        What went wrong so far.
+    """
+
+    label: str
+    folder: Path
+    entries: dict[str, Any] = field(default_factory=dict)
+    places: dict[str, str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def place(self, path: str) -> str:
+        """Place of a path, or of the nearest table around it."""
+        while path:
+            if path in self.places:
+                return self.places[path]
+            path = path.rpartition(".")[0]
+        return self.label
+
+    def add_file(self, path: Path) -> None:
+        """Take in a whole case file."""
+        found = self._table(path, self.label, "")
+        if found is not None:
+            table, text = found
+            self._add_table(Case, table, "", _Origin(self.label, self.folder, key_lines(text)))
+
+    def add_text(self, text: str, label: str) -> None:
+        """Take in the text of a whole case."""
+        table = self._parsed(text, label, "")
+        if table is not None:
+            self._add_table(Case, table, "", _Origin(label, self.folder, key_lines(text)))
+
+    def add_entries(self, entries: Mapping[str, Any], place: str) -> None:
+        """Take in leaves that were read before."""
+        for path, value in entries.items():
+            self.entries[path] = value
+            self.places[path] = place
+
+    def override(self, texts: Iterable[str], place: str) -> None:
+        """Take in ``path=value`` texts, the later one winning."""
+        known = dict(walk(Case))
+        for text in texts:
+            path, mark, value = (part.strip() for part in text.partition("="))
+            spot = known.get(path)
+            if not mark or not value:
+                self._report(place, path, repr(text), "path=value", "")
+            elif spot is None:
+                near = nearest(path, known)
+                hint = f"did you mean {near}?" if near else "see `docs/case.md` for all fields"
+                self._report(place, path, "an unknown field", "a field of the case", hint)
+            elif spot.part is not None:
+                for old in [key for key in self.entries if key.startswith(path + ".")]:
+                    del self.entries[old]
+                self._add_part(spot.part, value, path, _Origin(place, self.folder, {}))
+            else:
+                self.entries[path] = value
+                self.places[path] = place
+
+    def _add_table(
+        self, model: type[Part], table: Mapping[str, Any], prefix: str, origin: _Origin
+    ) -> None:
+        fields = fields_of(model)
+        for key, value in table.items():
+            path = f"{prefix}{key}"
+            place = origin.place(path)
+            spot = fields.get(key)
+            if spot is None:
+                near = nearest(key, fields)
+                hint = f"did you mean {near}?" if near else "known here: " + ", ".join(fields)
+                self._report(place, path, "an unknown key", "a field of the case", hint)
+                continue
+            self.places[path] = place
+            if spot.part is None:
+                self.entries[path] = value
+            elif isinstance(value, dict):
+                self._add_table(spot.part, value, f"{path}.", origin)
+            elif isinstance(value, str):
+                self._add_part(spot.part, value, path, origin)
+            else:
+                allowed = "a table, or the name of a part file"
+                self._report(place, path, repr(value), allowed, spot.facts.help)
+
+    def _add_part(self, model: type[Part], name: str, path: str, origin: _Origin) -> None:
+        file = origin.folder / name
+        found = self._table(file, origin.place(path), path)
+        if found is not None:
+            table, text = found
+            lines = {f"{path}.{key}": line for key, line in key_lines(text).items()}
+            self.places[path] = str(file)
+            self._add_table(model, table, f"{path}.", _Origin(str(file), file.parent, lines))
+
+    def _table(self, file: Path, place: str, path: str) -> tuple[dict[str, Any], str] | None:
+        """Table and text of a file, or None once the problem is noted."""
+        try:
+            text = _content(file)
+        except _Unreadable as error:
+            self._report(place, path, error.found, "a TOML file", error.hint)
+            return None
+        table = self._parsed(text, str(file) if path else self.label, path)
+        return None if table is None else (table, text)
+
+    def _parsed(self, text: str, label: str, path: str) -> dict[str, Any] | None:
+        try:
+            table = tomllib.loads(text)
+        except (tomllib.TOMLDecodeError, RecursionError) as error:
+            reason = str(error)
+            place = f"{label}:{_line_of(reason, text)}"
+            hint = 'a value with a unit is written in quotes: bore = "4.03 in"'
+            self._report(place, path, f"broken TOML: {reason}", "valid TOML", hint)
+            return None
+        if not table:
+            self._report(label, path, "an empty file", "fields of the case", "see `enginesim new`")
+        return table
+
+    def _report(self, place: str, path: str, found: str, allowed: str, hint: str = "") -> None:
+        self.problems.append(Problem(place, path, found, allowed, hint))
+
+
+@dataclass(frozen=True, slots=True)
+class _Origin:
+    """A text that is being read: its name, its folder and where its keys stand."""
+
+    label: str
+    folder: Path
+    lines: Mapping[str, int]
+
+    def place(self, path: str) -> str:
+        while path:
+            if path in self.lines:
+                return f"{self.label}:{self.lines[path]}"
+            path = path.rpartition(".")[0]
+        return self.label
+
+
+class _Unreadable(Exception):
+    """A file that gives no text."""
+
+    def __init__(self, found: str, hint: str = "") -> None:
+        super().__init__(found)
+        self.found, self.hint = found, hint
+
+
+def _content(file: Path) -> str:
+    """Text of a file."""
+    try:
+        if file.is_dir():
+            raise _Unreadable(f"a folder, {file}")
+        if not file.exists():
+            raise _Unreadable(f"no file {file}", _neighbour(file))
+        if not file.is_file():
+            raise _Unreadable(f"{file}, which is no ordinary file")
+        with file.open("rb") as stream:
+            content = stream.read(_LARGEST + 1)
+        if len(content) > _LARGEST:
+            raise _Unreadable(f"{file}, which is larger than {_LARGEST} bytes")
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise _Unreadable(f"{file}, which is no UTF-8 text") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _Unreadable(f"{file}, which cannot be read", reason) from None
+
+
+def _line_of(reason: str, text: str) -> int:
+    """Line that the TOML parser complains of, 1 if it does not say."""
+    _, mark, rest = reason.partition("(at line ")
+    if mark:
+        return int(rest.split(",")[0])
+    return text.count("\n") + 1 if "end of document" in reason else 1
+
+
+def _neighbour(file: Path) -> str:
+    """Name in the same folder that looks like the wanted one."""
+    try:
+        names = [entry.name for entry in file.parent.iterdir()]
+    except OSError:
+        return f"there is no folder {file.parent}"
+    near = nearest(file.name, names)
+    return f"did you mean {file.with_name(near)}?" if near else ""

@@ -1,0 +1,224 @@
+"""A case in the making: what was given, in SI, and the rules that fill in the rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from enginesim.base.errors import Problem
+from enginesim.base.readings import read
+from enginesim.base.units import UnitError, unit
+from enginesim.case.facts import walk
+from enginesim.case.quantities import Unfit, sibling_value
+from enginesim.case.text import described
+from enginesim.case.tree import Assumed, Case
+from enginesim.case.values import convert, wanted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from enginesim.case.document import Document
+    from enginesim.case.facts import Field
+
+
+class Unresolved(Exception):
+    """A value that is wanted and missing or wrong; the problem is noted already."""
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """
+    What a rule gives.
+
+    Attributes
+    ----------
+    value : object
+        As the code sees it. [SI]
+    source, band : str or None
+        In place of the field's own.
+    implied : bool
+        Whether it follows from what was given, so that nothing was assumed.
+    """
+
+    value: Any
+    source: str | None = None
+    band: str | None = None
+    implied: bool = False
+
+
+class Draft:
+    """
+    Values by path: given ones first, then defaults when they are asked for.
+
+    Parameters
+    ----------
+    document : Document
+        What was given.
+    rules : mapping of str to callable
+        Path to the rule for its default.
+    completions : mapping of str to callable
+        Path to what becomes of a given value (one runner length stands for all, ...).
+    """
+
+    def __init__(
+        self,
+        document: Document,
+        rules: Mapping[str, Callable[[Draft], Default]],
+        completions: Mapping[str, Callable[[Draft, Any], Any]],
+    ) -> None:
+        self.document = document
+        self.problems: list[Problem] = list(document.problems)
+        self.warnings: list[Problem] = []
+        self.assumed: dict[str, Assumed] = {}
+        self.bands: dict[str, float] = {}
+        self._fields = {path: spot for path, spot in walk(Case) if spot.part is None}
+        self._rules, self._completions = rules, completions
+        self._given: dict[str, Any] = {}
+        self._done: dict[str, Any] = {}
+        self._broken: set[str] = {problem.path for problem in document.problems}
+        for path, value in document.entries.items():
+            self._convert(path, value)
+
+    def _convert(self, path: str, value: Any) -> None:
+        spot = self._fields[path]
+        try:
+            converted = convert(spot, value)
+        except Unfit as error:
+            self._broken.add(path)
+            self.report(path, error.found, error.allowed, error.hint)
+            return
+        self._given[path] = converted.value
+        if converted.sigma is not None:
+            self.bands[path] = converted.sigma
+        if converted.at is not None:
+            sibling = f"{path.rpartition('.')[0]}.{spot.facts.at}"
+            try:
+                after = sibling_value(self._fields[sibling].facts, converted.at)
+            except Unfit as error:
+                self._broken.add(sibling)
+                self.report(path, f"{error.found} after @", error.allowed, error.hint)
+                return
+            if sibling in self.document.entries:
+                hint = f"{sibling} is given too"
+                self.report(path, "a value after @", "one statement of the same thing", hint)
+            self._given[sibling] = after
+
+    def given(self, path: str) -> bool:
+        """Whether a path was given, rightly or wrongly."""
+        return path in self._given or path in self._broken or path in self.document.entries
+
+    def given_under(self, path: str) -> bool:
+        """Whether anything in a part was given."""
+        return any(key.startswith(path + ".") for key in self.document.entries)
+
+    def get(self, path: str) -> Any:
+        """
+        Value at a path, its default worked out if need be.
+
+        Parameters
+        ----------
+        path : str
+            Dotted field.
+
+        Returns
+        -------
+        object
+            As the code sees it. [SI]
+
+        Raises
+        ------
+        Unresolved
+            If there is none; the problem is noted.
+        """
+        if path in self._done:
+            return self._done[path]
+        if path in self._broken:
+            raise Unresolved(path)
+        try:
+            value = self._given_value(path) if path in self._given else self._default(path)
+        except Unresolved:
+            self._broken.add(path)
+            raise
+        self._done[path] = value
+        return value
+
+    def maybe(self, path: str) -> Any:
+        """Given value at a path, or None if it was not given (or is wrong)."""
+        return self.get(path) if path in self._given and path not in self._broken else None
+
+    def _given_value(self, path: str) -> Any:
+        value = self._given[path]
+        complete = self._completions.get(path)
+        return value if complete is None else complete(self, value)
+
+    def _default(self, path: str) -> Any:
+        spot = self._fields[path]
+        facts = spot.facts
+        rule = self._rules.get(path)
+        if rule is not None:
+            default = rule(self)
+        elif facts.default is not None:
+            default = Default(convert(spot, facts.default).value)
+        elif spot.optional:
+            return None
+        else:
+            raise self.missing(path)
+        if default.value not in (None, "") and not default.implied:
+            band = facts.band if default.band is None else default.band
+            source = facts.source if default.source is None else default.source
+            self.assume(path, described(spot, default.value), source, band, default.value)
+        return default.value
+
+    def assume(self, path: str, value: str, source: str, band: str, number: Any = None) -> None:
+        """Note that a value was assumed."""
+        sigma = _sigma(band, number) if isinstance(number, float) else None
+        self.assumed[path] = Assumed(path, value, source, band, sigma)
+
+    def missing(self, path: str, needed: str = "") -> Unresolved:
+        """Note that a value must be given."""
+        spot = self._fields[path]
+        self.report(path, "nothing", needed or wanted(spot), f"needed: {spot.facts.help}")
+        self._broken.add(path)
+        return Unresolved(path)
+
+    def report(self, path: str, found: str, allowed: str, hint: str = "") -> None:
+        """Note a problem."""
+        self.problems.append(Problem(self.document.place(path), path, found, allowed, hint))
+
+    def warn(self, path: str, found: str, allowed: str, hint: str = "") -> None:
+        """Note something doubtful."""
+        self.warnings.append(Problem(self.document.place(path), path, found, allowed, hint))
+
+    def field(self, path: str) -> Field:
+        """Field at a path."""
+        return self._fields[path]
+
+    def resolve_all(self) -> dict[str, Any]:
+        """
+        Every value that can be had.
+
+        Returns
+        -------
+        dict of str to object
+            Path to value; broken ones are left out.
+        """
+        for path in self._fields:
+            if path not in self._done:
+                try:
+                    self.get(path)
+                except Unresolved:
+                    continue
+        return dict(self._done)
+
+
+def _sigma(band: str, value: float) -> float | None:
+    """Band of a default in SI."""
+    if not band:
+        return None
+    try:
+        reading = read(band)
+        if reading.unit_text == "%":
+            return abs(reading.numbers[0] * 0.01 * value)
+        return reading.numbers[0] * unit(reading.unit_text).factor
+    except UnitError:
+        return None

@@ -1,0 +1,347 @@
+"""From numbers with units to SI, with a useful word when that is not possible."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final
+
+from enginesim.base.readings import Reading, read, spread_in_si
+from enginesim.base.units import BARE, DIMENSIONS, UnitError, dimension_name, shown, unit
+
+if TYPE_CHECKING:
+    from enginesim.case.facts import Facts
+
+#: What a value that lacks a unit, or is far off, may have been meant in.
+_CANDIDATES: Final = {
+    "length": ("in", "mm", "cm"),
+    "area": ("in2", "cm2", "mm2"),
+    "volume": ("cc", "in3", "L"),
+    "pressure": ("inHg", "inH2O", "kPa", "psi", "bar"),
+    "temperature": ("degF", "degC", "K"),
+    "volume flow": ("cfm", "L/s", "m3/s"),
+    "mass flow": ("lb/h", "kg/h", "kg/s"),
+    "angle": ("deg", "rad"),
+}
+
+
+PAIR_EXAMPLE = {"length": '"90 deg @ 3 in"', "ratio": '"2.0 in @ 0, 1.8 in @ 1"'}
+
+
+class Unfit(ValueError):
+    """
+    A value that cannot be used.
+
+    Parameters
+    ----------
+    found, allowed, hint : str
+        As in `base.errors.Problem`.
+    """
+
+    def __init__(self, found: str, allowed: str, hint: str = "") -> None:
+        super().__init__(found)
+        self.found, self.allowed, self.hint = found, allowed, hint
+
+
+@dataclass(frozen=True, slots=True)
+class Converted:
+    """
+    A value as the code sees it.
+
+    Attributes
+    ----------
+    value : object
+        SI number, text, tuple: what the field's kind says.
+    at : Reading or None
+        What was written after ``@`` for a sibling field.
+    sigma : float or None
+        Typed band. [SI]
+    """
+
+    value: Any
+    at: Reading | None = None
+    sigma: float | None = None
+
+
+def short(given: Any) -> str:
+    """What was given, not longer than a line."""
+    text = given if isinstance(given, str) else repr(given)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+@lru_cache(maxsize=512)
+def bounds(facts: Facts) -> tuple[float, float]:
+    """
+    Allowed range of a field.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+
+    Returns
+    -------
+    tuple of float
+        Lowest and highest value. [SI]
+    """
+
+    def limit(text: str | None, otherwise: float) -> float:
+        return otherwise if text is None else _in_si(read(text), facts)[0]
+
+    return limit(facts.low, -math.inf), limit(facts.high, math.inf)
+
+
+def _in_si(reading: Reading, facts: Facts, dimension: str = "") -> tuple[float, ...]:
+    """Numbers of a reading in SI; no range check."""
+    dimension = dimension or facts.dimension
+    name = reading.unit_text or BARE.get(dimension, "")
+    if not reading.unit_text and dimension not in BARE:
+        raise _unitless(reading.numbers[0], facts, dimension)
+    own = unit(name)
+    if own.exponents != DIMENSIONS[dimension]:
+        raise Unfit(
+            f"{reading.numbers[0]:g} {name}, a {dimension_name(own.exponents)}",
+            f"a {dimension}" + (f", such as {facts.us or facts.si}" if facts.us else ""),
+        )
+    return tuple(own.to_si(number) for number in reading.numbers)
+
+
+def _unitless(number: float, facts: Facts, dimension: str) -> Unfit:
+    likely = [f'"{number:g} {name}"' for name in _fitting(number, facts, dimension)]
+    hint = "write " + " or ".join(likely or [f'"{number:g} {facts.us}"']) + ", whichever is meant"
+    return Unfit(f"{number:g} without a unit", f"a {dimension} with its unit, in quotes", hint)
+
+
+def _fitting(number: float, facts: Facts, dimension: str) -> list[str]:
+    """Units in which the number would lie in the range."""
+    if dimension != facts.dimension:
+        return []
+    low, high = bounds(facts)
+    names = dict.fromkeys(
+        [n for n in (facts.us, facts.si) if n] + [*_CANDIDATES.get(dimension, ())]
+    )
+    return [name for name in names if low <= unit(name).to_si(number) <= high][:3]
+
+
+def _within(value: float, written: str, number: float, name: str, facts: Facts) -> float:
+    low, high = bounds(facts)
+    slack = 1e-12 * max(abs(value), 1e-30)
+    if low - slack <= value <= high + slack:
+        return value
+    found = written.strip()
+    if facts.dimension in ("length", "area", "volume", "pressure", "temperature", "volume flow"):
+        other = facts.si if name == facts.us else facts.us
+        if other and other != name:
+            found += f" ({shown(value, other)})"
+    return _raise_far_off(found, number, name, facts)
+
+
+def _raise_far_off(found: str, number: float, name: str, facts: Facts) -> float:
+    low, high = bounds(facts)
+    guesses = []
+    own = unit(name)
+    for shift in (10, 100, 1000, 0.1, 0.01):
+        if low <= own.to_si(number / shift) <= high:
+            guesses.append(f"{number / shift:.6g} {name}".strip())
+            break
+    guesses += [f"{number:g} {n}" for n in _fitting(number, facts, facts.dimension) if n != name][
+        :2
+    ]
+    hint = f"did you mean {' or '.join(guesses)}?" if guesses else ""
+    raise Unfit(found, range_text(facts).removeprefix(", ") or "another value", hint)
+
+
+def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
+    """What was given, as a reading, whatever TOML type it has."""
+    if isinstance(given, bool) or not isinstance(given, int | float | str):
+        raise Unfit(short(given), f"a {dimension or facts.dimension} as a number or a text")
+    if isinstance(given, str):
+        try:
+            reading = read(given)
+            unit(reading.unit_text)
+        except UnitError as error:
+            example = f"a number and a unit, such as {facts.us or facts.si or 'none'}"
+            raise Unfit(repr(given), example, str(error)) from None
+        return reading
+    if not math.isfinite(given):
+        raise Unfit(str(given), "a finite number")
+    if abs(given) > 1e300:
+        raise Unfit(f"{float(given):g}" if isinstance(given, float) else "a huge number",
+                    "a number of this world")  # fmt: skip
+    return Reading((float(given),), "")
+
+
+def value(facts: Facts, given: Any) -> Converted:
+    """
+    One number with its unit.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    Converted
+        Within the range. [SI]
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    reading = _reading(given, facts)
+    if len(reading.numbers) != 1:
+        raise Unfit(repr(given), "one value", f"{len(reading.numbers)} numbers stand here")
+    value = _in_si(reading, facts)[0]
+    name = reading.unit_text or BARE.get(facts.dimension, "")
+    _within(value, short(given), reading.numbers[0], name, facts)
+    if reading.at is not None and not facts.at:
+        raise Unfit(repr(given), "a plain value", "nothing may follow @ here")
+    return Converted(value, reading.at, _sigma(reading, given))
+
+
+def _sigma(reading: Reading, given: Any) -> float | None:
+    try:
+        return spread_in_si(reading, reading.numbers[0])
+    except UnitError as error:
+        raise Unfit(repr(given), "a band in the unit of the value, or in %", str(error)) from None
+
+
+def values(facts: Facts, given: Any) -> Converted:
+    """
+    Several numbers, as a list or in one text.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    Converted
+        A tuple, each within the range. [SI]
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    items = given if isinstance(given, list) else [given]
+    values: list[float] = []
+    at, sigma = None, None
+    for item in items:
+        reading = _reading(item, facts)
+        name = reading.unit_text or BARE.get(facts.dimension, "")
+        in_si = _in_si(reading, facts)
+        for value, number in zip(in_si, reading.numbers, strict=True):
+            _within(value, f"{number:g} {name}".strip(), number, name, facts)
+        values += in_si
+        at = reading.at or at
+        sigma = _sigma(reading, item) if sigma is None else sigma
+    if not values:
+        raise Unfit("an empty list", "at least one value")
+    if at is not None and not facts.at:
+        raise Unfit(repr(given), "plain values", "nothing may follow @ here")
+    return Converted(tuple(values), at, sigma)
+
+
+def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
+    """
+    Pairs such as ``214 deg @ 0.050 in``.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    tuple of tuple of float
+        In the order that the field says. [SI]
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    items = given if isinstance(given, list) else str(given).split(",")
+    if isinstance(given, bool | int | float | dict):
+        items = [given]
+    pairs = []
+    for item in items:
+        if isinstance(item, str) and not item.strip():
+            continue
+        reading = _reading(item, facts)
+        if reading.at is None or len(reading.numbers) != 1 or len(reading.at.numbers) != 1:
+            example = PAIR_EXAMPLE.get(facts.at_dimension, "")
+            if facts.at_first and facts.at_dimension == "length":
+                example = '"214 deg @ 0.050 in"'
+            raise Unfit(repr(item), f"pairs with @, such as {example}", facts.help)
+        value = _in_si(reading, facts)[0]
+        name = reading.unit_text or BARE.get(facts.dimension, "")
+        _within(value, f"{reading.numbers[0]:g} {name}", reading.numbers[0], name, facts)
+        try:
+            at = _in_si(reading.at, facts, facts.at_dimension)[0]
+        except UnitError as error:
+            raise Unfit(repr(item), f"a {facts.at_dimension} after @", str(error)) from None
+        pairs.append((at, value) if facts.at_first else (value, at))
+    return tuple(pairs)
+
+
+def range_text(facts: Facts) -> str:
+    """
+    Allowed range in words.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+
+    Returns
+    -------
+    str
+        Such as ``, 20 mm to 300 mm``; empty without a range.
+    """
+    if facts.low is None or facts.high is None:
+        return ""
+    return f", {facts.low} to {facts.high}"
+
+
+def sibling_value(facts: Facts, reading: Reading) -> float:
+    """
+    Value after ``@``, for the field that it belongs to.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of that field.
+    reading : Reading
+        What stands after ``@``.
+
+    Returns
+    -------
+    float
+        Within its range. [SI]
+
+    Raises
+    ------
+    Unfit
+        As `convert`.
+    """
+    if len(reading.numbers) != 1:
+        raise Unfit("several numbers after @", "one value")
+    try:
+        value = _in_si(reading, facts)[0]
+    except UnitError as error:
+        raise Unfit(f"{reading.numbers[0]:g} {reading.unit_text}", f"a {facts.dimension}",
+                    str(error)) from None  # fmt: skip
+    written = f"{reading.numbers[0]:g} {reading.unit_text}"
+    return _within(value, written, reading.numbers[0], reading.unit_text, facts)

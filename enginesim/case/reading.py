@@ -1,0 +1,177 @@
+"""From a case file to a case, or to the list of everything that is wrong with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from enginesim.base.errors import CaseError
+from enginesim.case import checks
+from enginesim.case.defaults import COMPLETIONS, RULES
+from enginesim.case.document import Document
+from enginesim.case.draft import Draft
+from enginesim.case.facts import fields_of, walk
+from enginesim.case.tree import Case
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from enginesim.case.facts import Part
+
+_SI_UNITS = {
+    "length": "m",
+    "area": "m2",
+    "volume": "m3",
+    "temperature": "K",
+    "angle": "rad",
+    "engine speed": "rpm",
+    "volume flow": "m3/s",
+    "mass flow": "kg/s",
+    "pressure": "Pa",
+    "ratio": "",
+}
+
+
+def load(path: str | Path, overrides: Iterable[str] = ()) -> Case:
+    """
+    Case of a file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML file; part files are looked for beside it.
+    overrides : iterable of str
+        Texts ``path=value`` that replace what the file says, such as
+        ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``.
+
+    Returns
+    -------
+    Case
+        Complete, in SI.
+
+    Raises
+    ------
+    CaseError
+        With every problem, if there is any.
+    """
+    path = Path(path)
+    document = Document(str(path), path.parent)
+    document.add_file(path)
+    if not document.problems or document.entries:
+        document.override(overrides, "--set")
+    return _case(document)
+
+
+def loads(
+    text: str,
+    overrides: Iterable[str] = (),
+    *,
+    label: str = "case",
+    folder: str | Path = ".",
+) -> Case:
+    """
+    Case of a text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    overrides : iterable of str
+        As in `load`.
+    label : str
+        What messages call the text.
+    folder : str or Path
+        Where part files are looked for.
+
+    Returns
+    -------
+    Case
+        Complete, in SI.
+
+    Raises
+    ------
+    CaseError
+        With every problem, if there is any.
+    """
+    document = Document(label, Path(folder))
+    document.add_text(text, label)
+    if not document.problems or document.entries:
+        document.override(overrides, "--set")
+    return _case(document)
+
+
+def amend(case: Case, changes: Mapping[str, Any]) -> Case:
+    """
+    The same engine with some fields given anew; defaults follow them.
+
+    Parameters
+    ----------
+    case : Case
+        Where to begin.
+    changes : mapping of str to object
+        Dotted path to a value as in the file, or to a float in SI.
+
+    Returns
+    -------
+    Case
+        A new one.
+
+    Raises
+    ------
+    CaseError
+        With every problem, if there is any.
+    """
+    document = Document(case.name or "case", Path())
+    document.add_entries(case.given, document.label)
+    known = dict(walk(Case))
+    texts = []
+    for path, value in changes.items():
+        spot = known.get(path)
+        if isinstance(value, float) and spot is not None and spot.kind in ("value", "values"):
+            value = f"{value!r} {_SI_UNITS[spot.facts.dimension]}".strip()
+        texts.append(f"{path}={value}")
+    document.override(texts, "amend")
+    return _case(document)
+
+
+def _case(document: Document) -> Case:
+    unread = bool(document.problems) and not document.entries
+    if unread:
+        raise CaseError(document.problems)
+    draft = Draft(document, RULES, COMPLETIONS)
+    values = draft.resolve_all()
+    checks.run(draft)
+    if draft.problems:
+        raise CaseError(sorted(draft.problems, key=_order))
+    tree = _nested(Case, values, "")
+    return Case(
+        **tree,
+        assumed=tuple(draft.assumed[path] for path in sorted(draft.assumed, key=_file_order())),
+        bands=draft.bands,
+        warnings=tuple(draft.warnings),
+        given=dict(document.entries),
+    )
+
+
+def _order(problem: Any) -> tuple[str, int, str]:
+    file, _, line = problem.place.rpartition(":")
+    return (file, int(line), "") if line.isdigit() else (problem.place, 0, "")
+
+
+def _file_order() -> Any:
+    order = {path: i for i, (path, _) in enumerate(walk(Case))}
+    return lambda path: order.get(path, len(order))
+
+
+def _nested(model: type[Part], values: Mapping[str, Any], prefix: str) -> dict[str, Any]:
+    """Values of a part by attribute; parts that nobody gave stay None."""
+    tree: dict[str, Any] = {}
+    for key, spot in fields_of(model).items():
+        path = f"{prefix}{key}"
+        if spot.part is None:
+            tree[spot.name] = values[path]
+            continue
+        inner = _nested(spot.part, values, f"{path}.")
+        absent = spot.optional and all(value is None for value in inner.values())
+        tree[spot.name] = None if absent else spot.part(**inner)
+    return tree

@@ -1,0 +1,66 @@
+"""Values of a case in the words and units of the trade."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from enginesim.base.units import BARE, shown
+
+if TYPE_CHECKING:
+    from enginesim.case.facts import Facts, Field
+
+
+def described(spot: Field, value: Any, system: str = "us") -> str:
+    """
+    Value of a field for people to read.
+
+    Parameters
+    ----------
+    spot : Field
+        The field.
+    value : object
+        As the code sees it. [SI]
+    system : str
+        ``us`` or ``si``. [-]
+
+    Returns
+    -------
+    str
+        With its unit; lists with one unit at the end.
+
+    Examples
+    --------
+    >>> from enginesim.case.facts import Facts, Field
+    >>> described(Field("bore", "bore", "value", Facts("", "length", "in", "mm")), 0.1016)
+    '4 in'
+    """
+    facts = spot.facts
+    unit = (facts.us if system == "us" else facts.si) or BARE.get(facts.dimension, "")
+    match spot.kind:
+        case "value":
+            return shown(value, unit)
+        case "values":
+            return _list(value, unit)
+        case "pairs":
+            return ", ".join(_pair(pair, facts, unit, system) for pair in value)
+        case "integers":
+            return "-".join(str(number) for number in value)
+        case "groups":
+            return " / ".join(" ".join(str(number) for number in group) for group in value)
+        case "switch":
+            return "true" if value else "false"
+        case _:
+            return str(value)
+
+
+def _list(values: tuple[float, ...], unit: str) -> str:
+    if len(values) > 1 and all(value == values[0] for value in values):
+        values = values[:1]
+    numbers = [shown(value, unit).removesuffix(unit).strip() for value in values]
+    return f"{' '.join(numbers)} {unit}".strip()
+
+
+def _pair(pair: tuple[float, float], facts: Facts, unit: str, system: str) -> str:
+    at, value = pair if facts.at_first else (pair[1], pair[0])
+    place = {"length": "in" if system == "us" else "mm"}.get(facts.at_dimension, "")
+    return f"{shown(value, unit)} @ {shown(at, place)}"

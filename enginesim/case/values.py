@@ -1,0 +1,92 @@
+"""From what a case file says to what the code sees, kind by kind."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from enginesim.case import quantities, words
+from enginesim.case.quantities import PAIR_EXAMPLE, Converted, Unfit, range_text
+
+if TYPE_CHECKING:
+    from enginesim.case.facts import Field
+
+
+def convert(spot: Field, given: Any) -> Converted:
+    """
+    Value of a field in SI.
+
+    Parameters
+    ----------
+    spot : Field
+        The field.
+    given : object
+        What TOML, an override or a default says.
+
+    Returns
+    -------
+    Converted
+        In SI, within the field's range.
+
+    Raises
+    ------
+    Unfit
+        If it is no such value; says what is allowed and what was likely meant.
+    """
+    match spot.kind:
+        case "value":
+            return quantities.value(spot.facts, given)
+        case "values":
+            return quantities.values(spot.facts, given)
+        case "pairs":
+            return Converted(quantities.pairs(spot.facts, given))
+        case "integer":
+            return Converted(words.integer(spot.facts, given))
+        case "integers":
+            return Converted(words.integers(given))
+        case "groups":
+            return Converted(words.groups(given))
+        case "choice":
+            return Converted(words.choice(spot.choices, given))
+        case "switch":
+            return Converted(words.switch(given))
+        case _:
+            if not isinstance(given, str):
+                raise Unfit(repr(given), "a text in quotes")
+            return Converted(given)
+
+
+def wanted(spot: Field) -> str:
+    """
+    What may stand in a field, in words.
+
+    Parameters
+    ----------
+    spot : Field
+        The field.
+
+    Returns
+    -------
+    str
+        Such as ``a length such as "100 mm", 20 mm to 300 mm``.
+    """
+    facts = spot.facts
+    match spot.kind:
+        case "choice":
+            return "one of: " + ", ".join(spot.choices)
+        case "integer":
+            return f"a whole number, {facts.low} to {facts.high}"
+        case "value" | "values":
+            article = "an" if facts.dimension[0] in "ae" else "a"
+            many = "list of values, each " if spot.kind == "values" else ""
+            text = f"{'a ' if many else ''}{many}{article} {facts.dimension}"
+            if facts.us:
+                text += f" in {facts.us}" + (f" or {facts.si}" if facts.si != facts.us else "")
+            return text + range_text(facts)
+        case "pairs":
+            return f"pairs such as {PAIR_EXAMPLE.get(facts.at_dimension, '2.0 in @ 0')}"
+        case "integers" | "groups":
+            return "cylinder numbers" + (" in groups" if spot.kind == "groups" else "")
+        case "switch":
+            return "true or false"
+        case _:
+            return "a text"

@@ -1,0 +1,165 @@
+"""Cylinder numbers, choices and switches as people write them."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any, Final
+
+from enginesim.base.names import nearest
+from enginesim.case.quantities import Unfit, bounds, short
+
+if TYPE_CHECKING:
+    from enginesim.case.facts import Facts
+
+_TRUE: Final = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
+
+
+def integer(facts: Facts, given: Any) -> int:
+    """
+    A whole number.
+
+    Parameters
+    ----------
+    facts : Facts
+        Of the field.
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    int
+        Within the range.
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    if isinstance(given, str) and re.fullmatch(r"\s*[+-]?\d{1,9}\s*", given):
+        given = int(given)
+    if isinstance(given, bool) or not isinstance(given, int):
+        raise Unfit(short(given), "a whole number")
+    low, high = bounds(facts)
+    if not low <= given <= high:
+        raise Unfit(short(given), f"{facts.low} to {facts.high}")
+    return given
+
+
+def integers(given: Any) -> tuple[int, ...]:
+    """
+    Cylinder numbers, as a list or parted by spaces, commas or hyphens.
+
+    Parameters
+    ----------
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    tuple of int
+        As written.
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    items = re.split(r"[\s,-]+", given.strip()) if isinstance(given, str) else given
+    if not isinstance(items, list):
+        items = [items]
+    numbers = []
+    for item in items:
+        if isinstance(item, str) and re.fullmatch(r"\d{1,3}", item):
+            numbers.append(int(item))
+        elif isinstance(item, int) and not isinstance(item, bool):
+            numbers.append(item)
+        else:
+            raise Unfit(short(given), 'cylinder numbers, such as "1-3-4-2" or [1, 3, 4, 2]')
+    return tuple(numbers)
+
+
+def groups(given: Any) -> tuple[tuple[int, ...], ...]:
+    """
+    Groups of cylinder numbers, as lists or parted by ``/``.
+
+    Parameters
+    ----------
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    tuple of tuple of int
+        As written.
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    groups = given.split("/") if isinstance(given, str) else given
+    if not isinstance(groups, list) or not groups:
+        raise Unfit(short(given), 'groups of cylinder numbers, such as "1 3 5 7 / 2 4 6 8"')
+    return tuple(integers(group) for group in groups)
+
+
+def choice(choices: tuple[str, ...], given: Any) -> str:
+    """
+    One of a few words, whatever the case, hyphens and spaces.
+
+    Parameters
+    ----------
+    choices : tuple of str
+        What may stand there.
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    str
+        As the program writes it.
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    if isinstance(given, str):
+        plain = {_loose(choice): choice for choice in choices}
+        found = plain.get(_loose(given))
+        if found is not None:
+            return found
+        near = nearest(given, choices)
+        hint = f"did you mean {near!r}?" if near else ""
+        raise Unfit(repr(given), "one of: " + ", ".join(choices), hint)
+    raise Unfit(short(given), "one of: " + ", ".join(choices))
+
+
+def _loose(text: str) -> str:
+    return re.sub(r"[\s_-]+", " ", text.strip().lower())
+
+
+def switch(given: Any) -> bool:
+    """
+    True or false, also as yes and no.
+
+    Parameters
+    ----------
+    given : object
+        As it stands in the file.
+
+    Returns
+    -------
+    bool
+        What was meant.
+
+    Raises
+    ------
+    Unfit
+        If it is not that.
+    """
+    if isinstance(given, bool):
+        return given
+    if isinstance(given, str) and given.strip().lower() in _TRUE:
+        return _TRUE[given.strip().lower()]
+    raise Unfit(short(given), "true or false")
