@@ -1,0 +1,181 @@
+"""Where is the piston, how fast does it move, and how much volume is above it?
+
+The angle counts from the piston's top dead centre, also with an offset bore, where the crank's
+throw then stands beside the bore's axis.
+
+Source: geometry; J. B. Heywood, *Internal Combustion Engine Fundamentals*, McGraw-Hill, 1988,
+section 2.2 (from memory). Equations (1) to (4) of docs/theory/cylinder.md.
+"""
+
+from __future__ import annotations
+
+import math
+
+from enginesim.base.jit import formula
+
+_QUARTER_PI = 0.25 * math.pi
+
+
+@formula
+def throw_angle(theta: float, stroke: float, rod: float, pin_offset: float) -> float:
+    """
+    Angle of the crank's throw to the bore's axis.
+
+    Parameters
+    ----------
+    theta : float
+        Crank angle from the piston's top dead centre. [rad]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        The same angle, plus that of the throw at the top. [rad]
+    """
+    if pin_offset == 0.0:
+        return theta
+    return theta + math.asin(pin_offset / (rod + 0.5 * stroke))
+
+
+@formula
+def piston_travel(theta: float, stroke: float, rod: float, pin_offset: float) -> float:
+    """
+    Distance of the piston from its top dead centre.
+
+    Parameters
+    ----------
+    theta : float
+        Crank angle from the piston's top dead centre. [rad]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        Travel, never negative. [m]
+
+    Examples
+    --------
+    >>> import math
+    >>> print(f"{1e3 * piston_travel(math.radians(90.0), 0.086, 0.143, 0.0):.4f} mm")
+    49.6182 mm
+    """
+    radius = 0.5 * stroke
+    phi = throw_angle(theta, stroke, rod, pin_offset)
+    side = radius * math.sin(phi) - pin_offset
+    top = rod + radius
+    if pin_offset != 0.0:
+        top = math.sqrt(top * top - pin_offset * pin_offset)
+    return top - radius * math.cos(phi) - math.sqrt(rod * rod - side * side)
+
+
+@formula
+def travel_slope(theta: float, stroke: float, rod: float, pin_offset: float) -> float:
+    """
+    Travel per crank angle; times the crank speed it is the speed of the piston.
+
+    Parameters
+    ----------
+    theta : float
+        Crank angle from the piston's top dead centre. [rad]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        Slope, positive downwards. [m/rad]
+    """
+    radius = 0.5 * stroke
+    phi = throw_angle(theta, stroke, rod, pin_offset)
+    side = radius * math.sin(phi) - pin_offset
+    return radius * (math.sin(phi) + math.cos(phi) * side / math.sqrt(rod * rod - side * side))
+
+
+@formula
+def mean_piston_speed(omega: float, stroke: float) -> float:
+    """
+    Mean speed of the piston: two strokes a turn.
+
+    Parameters
+    ----------
+    omega : float
+        Crank speed. [rad/s]
+    stroke : float
+        Twice the crank radius. [m]
+
+    Returns
+    -------
+    float
+        Mean speed. [m/s]
+    """
+    return omega * stroke / math.pi
+
+
+@formula
+def volume(
+    theta: float, bore: float, stroke: float, rod: float, pin_offset: float, clearance: float
+) -> float:
+    """
+    Volume above the piston.
+
+    Parameters
+    ----------
+    theta : float
+        Crank angle from the piston's top dead centre. [rad]
+    bore : float
+        Bore. [m]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+    clearance : float
+        Volume at top dead centre. [m3]
+
+    Returns
+    -------
+    float
+        Volume. [m3]
+    """
+    return clearance + _QUARTER_PI * bore * bore * piston_travel(theta, stroke, rod, pin_offset)
+
+
+@formula
+def volume_slope(theta: float, bore: float, stroke: float, rod: float, pin_offset: float) -> float:
+    """
+    Volume per crank angle.
+
+    Parameters
+    ----------
+    theta : float
+        Crank angle from the piston's top dead centre. [rad]
+    bore : float
+        Bore. [m]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        Slope. [m3/rad]
+    """
+    return _QUARTER_PI * bore * bore * travel_slope(theta, stroke, rod, pin_offset)
