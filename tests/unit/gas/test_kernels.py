@@ -8,8 +8,8 @@ import pytest
 
 from enginesim.base.constants import T_REF
 from enginesim.gas import GasTables, dissociation, energy, gas_constant, heat_capacity, tables
+from enginesim.kernels import equilibrium, layout
 from enginesim.kernels import gas as kernels
-from enginesim.kernels import layout
 from tests.unit.gas import oracle
 
 # Sums of the same terms in another order.
@@ -105,3 +105,18 @@ def test_unburned_gas_is_that_of_cantera() -> None:
     for t in np.linspace(200.0, 1500.0, 14):
         gas.TP = t, ct.one_atm
         assert kernels.heat_capacity(array, t, 0.0, y_f) == pytest.approx(gas.cv_mass, rel=BAND)
+
+
+def test_slopes_of_dissociation(made: GasTables) -> None:
+    """Values as above; slopes are those of the look-up itself, by differences inside a cell."""
+    array = packed(made)
+    step = 0.25
+    for t in (1000.0, 1710.0, 2350.0, 3590.0, 3800.0):
+        for p in (1e3, 1e5, 40e5):
+            du, dr, du_dt, dr_dt = equilibrium.shift(array, t, float(np.log(p)))
+            assert (du, dr) == pytest.approx(kernels.dissociation(array, t, p), rel=1e-10)
+            above = kernels.dissociation(array, t + step, p)
+            below = kernels.dissociation(array, t - step, p)
+            # Differences of numbers near 1e6 over 0.5 K: 1e-9 of them.
+            assert du_dt == pytest.approx((above[0] - below[0]) / (2.0 * step), abs=1e-2)
+            assert dr_dt == pytest.approx((above[1] - below[1]) / (2.0 * step), abs=1e-6)
