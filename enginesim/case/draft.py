@@ -10,7 +10,7 @@ from enginesim.base.readings import read
 from enginesim.base.units import UnitError, unit
 from enginesim.case.facts import walk
 from enginesim.case.quantities import Unfit, sibling_value
-from enginesim.case.text import described
+from enginesim.case.text import described, plain
 from enginesim.case.tree import Assumed, Case
 from enginesim.case.values import convert, wanted
 
@@ -105,7 +105,7 @@ class Draft:
 
     def given(self, path: str) -> bool:
         """Whether a path was given, rightly or wrongly."""
-        return path in self._given or path in self._broken or path in self.document.entries
+        return path in self._given or path in self.document.entries
 
     def given_under(self, path: str) -> bool:
         """Whether anything in a part was given."""
@@ -132,7 +132,7 @@ class Draft:
         """
         if path in self._done:
             return self._done[path]
-        if path in self._broken:
+        if self._is_broken(path):
             raise Unresolved(path)
         try:
             value = self._given_value(path) if path in self._given else self._default(path)
@@ -142,9 +142,17 @@ class Draft:
         self._done[path] = value
         return value
 
+    def _is_broken(self, path: str) -> bool:
+        """Whether there was a problem with a field or with a part around it."""
+        while path:
+            if path in self._broken:
+                return True
+            path = path.rpartition(".")[0]
+        return False
+
     def maybe(self, path: str) -> Any:
         """Given value at a path, or None if it was not given (or is wrong)."""
-        return self.get(path) if path in self._given and path not in self._broken else None
+        return self.get(path) if path in self._given and not self._is_broken(path) else None
 
     def _given_value(self, path: str) -> Any:
         value = self._given[path]
@@ -166,18 +174,23 @@ class Draft:
         if default.value not in (None, "") and not default.implied:
             band = facts.band if default.band is None else default.band
             source = facts.source if default.source is None else default.source
-            self.assume(path, described(spot, default.value), source, band, default.value)
+            texts = (described(spot, default.value), described(spot, default.value, "si"))
+            self.assume(path, texts, source, band, default.value)
         return default.value
 
-    def assume(self, path: str, value: str, source: str, band: str, number: Any = None) -> None:
-        """Note that a value was assumed."""
+    def assume(
+        self, path: str, texts: tuple[str, str], source: str, band: str, number: Any = None
+    ) -> None:
+        """Note that a value was assumed; its text is given in US and in metric units."""
         sigma = _sigma(band, number) if isinstance(number, float) else None
-        self.assumed[path] = Assumed(path, value, source, band, sigma)
+        self.assumed[path] = Assumed(path, texts[0], source, band, sigma, texts[1])
 
     def missing(self, path: str, needed: str = "") -> Unresolved:
         """Note that a value must be given."""
+        if self._is_broken(path):
+            return Unresolved(path)
         spot = self._fields[path]
-        self.report(path, "nothing", needed or wanted(spot), f"needed: {spot.facts.help}")
+        self.report(path, "nothing", needed or wanted(spot), f"needed: {plain(spot.facts.help)}")
         self._broken.add(path)
         return Unresolved(path)
 

@@ -88,7 +88,7 @@ class Exhaust(Part):
     collector_length: Annotated[
         float,
         Facts(
-            "Collector (of a log its outlet; of a single pipe none)",
+            "Collector: of a log its outlet, of a single pipe none",
             "length",
             "in",
             "mm",

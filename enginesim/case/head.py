@@ -20,6 +20,7 @@ class FlowSheet(Part):
             low="0 mm",
             high="40 mm",
             derived="0.05 to 0.35 of the valve diameter",
+            source="places of the usual shape",
         ),
     ]
     flow: Annotated[

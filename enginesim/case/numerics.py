@@ -62,7 +62,7 @@ class Numerics(Part):
     imbalance_tolerance: Annotated[
         float,
         Facts(
-            "and when the mass that volumes gain in a cycle is less than this part of the air",
+            "Converged also needs the mass that volumes gain in a cycle below this part of the air",
             low="1e-8",
             high="0.05",
             default="1e-4",

@@ -64,6 +64,23 @@ class Converted:
     sigma: float | None = None
 
 
+def a(noun: str) -> str:
+    """
+    Noun with its article.
+
+    Parameters
+    ----------
+    noun : str
+        Such as the name of a dimension. [-]
+
+    Returns
+    -------
+    str
+        Such as ``an angle``.
+    """
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
 def short(given: Any) -> str:
     """What was given, not longer than a line."""
     text = given if isinstance(given, str) else repr(given)
@@ -101,8 +118,8 @@ def _in_si(reading: Reading, facts: Facts, dimension: str = "") -> tuple[float, 
     own = unit(name)
     if own.exponents != DIMENSIONS[dimension]:
         raise Unfit(
-            f"{reading.numbers[0]:g} {name}, a {dimension_name(own.exponents)}",
-            f"a {dimension}" + (f", such as {facts.us or facts.si}" if facts.us else ""),
+            f"{reading.numbers[0]:g} {name}, {a(dimension_name(own.exponents))}",
+            a(dimension) + (f", such as {facts.us or facts.si}" if facts.us else ""),
         )
     return tuple(own.to_si(number) for number in reading.numbers)
 
@@ -110,7 +127,7 @@ def _in_si(reading: Reading, facts: Facts, dimension: str = "") -> tuple[float, 
 def _unitless(number: float, facts: Facts, dimension: str) -> Unfit:
     likely = [f'"{number:g} {name}"' for name in _fitting(number, facts, dimension)]
     hint = "write " + " or ".join(likely or [f'"{number:g} {facts.us}"']) + ", whichever is meant"
-    return Unfit(f"{number:g} without a unit", f"a {dimension} with its unit, in quotes", hint)
+    return Unfit(f"{number:g} without a unit", f"{a(dimension)} with its unit, in quotes", hint)
 
 
 def _fitting(number: float, facts: Facts, dimension: str) -> list[str]:
@@ -155,7 +172,7 @@ def _raise_far_off(found: str, number: float, name: str, facts: Facts) -> float:
 def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
     """What was given, as a reading, whatever TOML type it has."""
     if isinstance(given, bool) or not isinstance(given, int | float | str):
-        raise Unfit(short(given), f"a {dimension or facts.dimension} as a number or a text")
+        raise Unfit(short(given), f"{a(dimension or facts.dimension)} as a number or a text")
     if isinstance(given, str):
         try:
             reading = read(given)
@@ -291,7 +308,7 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
         try:
             at = _in_si(reading.at, facts, facts.at_dimension)[0]
         except UnitError as error:
-            raise Unfit(repr(item), f"a {facts.at_dimension} after @", str(error)) from None
+            raise Unfit(repr(item), f"{a(facts.at_dimension)} after @", str(error)) from None
         pairs.append((at, value) if facts.at_first else (value, at))
     return tuple(pairs)
 
@@ -341,7 +358,7 @@ def sibling_value(facts: Facts, reading: Reading) -> float:
     try:
         value = _in_si(reading, facts)[0]
     except UnitError as error:
-        raise Unfit(f"{reading.numbers[0]:g} {reading.unit_text}", f"a {facts.dimension}",
+        raise Unfit(f"{reading.numbers[0]:g} {reading.unit_text}", a(facts.dimension),
                     str(error)) from None  # fmt: skip
     written = f"{reading.numbers[0]:g} {reading.unit_text}"
     return _within(value, written, reading.numbers[0], reading.unit_text, facts)

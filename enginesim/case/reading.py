@@ -134,6 +134,37 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
     return _case(document)
 
 
+def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:
+    """
+    Case of dotted paths and what a file would say there.
+
+    Parameters
+    ----------
+    entries : mapping of str to object
+        Path to value, as `Case.given` holds them.
+    label : str
+        What messages call them.
+
+    Returns
+    -------
+    Case
+        Complete, in SI.
+
+    Raises
+    ------
+    CaseError
+        With every problem, if there is any.
+    """
+    known = {path: spot for path, spot in walk(Case) if spot.part is None}
+    document = Document(label, Path())
+    for path, value in entries.items():
+        if path in known:
+            document.add_entries({path: value}, label)
+        else:
+            document.override([f"{path}={value}"], label)
+    return _case(document)
+
+
 def _case(document: Document) -> Case:
     unread = bool(document.problems) and not document.entries
     if unread:

@@ -53,6 +53,23 @@ def described(spot: Field, value: Any, system: str = "us") -> str:
             return str(value)
 
 
+def plain(help_text: str) -> str:
+    """
+    Help of a field without its second half and its marks.
+
+    Parameters
+    ----------
+    help_text : str
+        From the field's facts. [-]
+
+    Returns
+    -------
+    str
+        A few words.
+    """
+    return help_text.split(";")[0].split(", as ``")[0].replace("``", "")
+
+
 def _list(values: tuple[float, ...], unit: str) -> str:
     if len(values) > 1 and all(value == values[0] for value in values):
         values = values[:1]

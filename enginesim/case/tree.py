@@ -30,13 +30,15 @@ class Assumed:
     path : str
         Dotted field.
     value : str
-        In the units of the trade.
+        In the units of the trade (US).
     source : str
         Where it comes from; estimates say so.
     band : str
         One standard deviation as text; empty when there is none.
     sigma : float or None
         The same in SI, where it is a plain number.
+    value_si : str
+        The value in metric units.
     """
 
     path: str
@@ -44,6 +46,7 @@ class Assumed:
     source: str
     band: str = ""
     sigma: float | None = None
+    value_si: str = ""
 
 
 class Case(Part):

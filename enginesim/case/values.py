@@ -76,11 +76,10 @@ def wanted(spot: Field) -> str:
         case "integer":
             return f"a whole number, {facts.low} to {facts.high}"
         case "value" | "values":
-            article = "an" if facts.dimension[0] in "ae" else "a"
-            many = "list of values, each " if spot.kind == "values" else ""
-            text = f"{'a ' if many else ''}{many}{article} {facts.dimension}"
+            many = "a list of values, each " if spot.kind == "values" else ""
+            text = many + quantities.a(facts.dimension)
             if facts.us:
-                text += f" in {facts.us}" + (f" or {facts.si}" if facts.si != facts.us else "")
+                text += f" ({facts.us})" if facts.us == facts.si else f" ({facts.us}, {facts.si})"
             return text + range_text(facts)
         case "pairs":
             return f"pairs such as {PAIR_EXAMPLE.get(facts.at_dimension, '2.0 in @ 0')}"

@@ -61,13 +61,18 @@ def _stations(draft: Draft) -> None:
             draft.warn(path, found, "about the port's opening", "the step costs flow")
 
 
+def _throttle_size(draft: Draft) -> None:
+    if any(draft.given(f"throttle.{key}") for key in ("flow", "diameter")):
+        return
+    known = draft.given("throttle.kind") or draft.given("intake.layout")
+    if known and draft.get("throttle.kind") == "none":
+        return
+    raise draft.missing("throttle.flow", 'a rated flow such as "650 cfm @ 1.5 inHg", or a diameter')
+
+
 def _throttle(draft: Draft) -> None:
     kind, layout = draft.get("throttle.kind"), draft.get("intake.layout")
     flow, diameter = draft.maybe("throttle.flow"), draft.maybe("throttle.diameter")
-    wrong_size = any(
-        draft.given(f"throttle.{k}") and draft.maybe(f"throttle.{k}") is None
-        for k in ("flow", "diameter")
-    )
     if kind == "none":
         if flow is not None or diameter is not None:
             hint = "give the kind: carburettor or throttle body"
@@ -76,9 +81,6 @@ def _throttle(draft: Draft) -> None:
     if layout == "open stacks":
         allowed = "none with open stacks"
         draft.report("throttle.kind", kind, allowed, "individual throttles?")
-    if flow is None and diameter is None and not wrong_size:
-        draft.report("throttle.flow", "nothing", 'a rated flow such as "650 cfm @ 1.5 inHg", or '
-                     "a diameter", f"needed: the size of the {kind}")  # fmt: skip
     if flow is not None and diameter is not None:
         rated = effective_area(flow, draft.get("throttle.drop"), 101325.0, 293.15)
         bores = draft.get("throttle.count") * circle(diameter)
@@ -123,6 +125,7 @@ CHECKS = (
     _plenum_groups,
     _one_each("intake.runner_lengths", "runner lengths"),
     _stations,
+    _throttle_size,
     _throttle,
     _banks_fit,
     _one_each("exhaust.primary_lengths", "primary lengths"),

@@ -76,8 +76,11 @@ def _with_seat(side: str) -> Callable[[Draft, Any], Any]:
         part = (height - _SEAT_HEIGHT) / (_SPREAD_HEIGHT - _SEAT_HEIGHT)
         seat = duration + spread * min(part, 1.0) ** 0.5
         facts = draft.field(path).facts
-        text = f"{shown(seat, 'deg')} @ {shown(_SEAT_HEIGHT, 'in')}, added to the card"
-        draft.assume(path, text, facts.source, facts.band)
+        us, si = (
+            f"{shown(seat, 'deg')} @ {shown(_SEAT_HEIGHT, unit)}, added to the card"
+            for unit in ("in", "mm")
+        )
+        draft.assume(path, (us, si), facts.source, facts.band)
         return ((_SEAT_HEIGHT, seat), *pairs)
 
     return complete

@@ -33,7 +33,7 @@ def _primary_lengths(draft: Draft) -> Default:
 
 
 def _primary_diameter(draft: Draft) -> Default:
-    if not _is(draft, "log"):
+    if not draft.given("exhaust.layout") or not _is(draft, "log"):
         raise draft.missing("exhaust.primary_diameter")
     return Default(1.5 * _INCH * _scale(draft))
 

@@ -72,7 +72,7 @@ def _sheet_lift(side: str) -> Callable[[Draft], Default]:
         if side == "intake" and not draft.given(f"{port}.peak_flow"):
             raise draft.missing(f"{port}.peak_flow", "the best flow, or a sheet of lift and flow")
         diameter = draft.get(f"{port}.valve_diameter")
-        return Default(tuple(ratio * diameter for ratio in SHAPE_LIFT), implied=True)
+        return Default(tuple(ratio * diameter for ratio in SHAPE_LIFT))
 
     return rule
 

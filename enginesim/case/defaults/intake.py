@@ -84,6 +84,8 @@ def _wall_temperature(draft: Draft) -> Default:
 
 
 def _throttle_kind(draft: Draft) -> Default:
+    if not draft.given("intake.layout"):
+        raise draft.missing("throttle.kind")
     layout = draft.get("intake.layout")
     if layout == "open stacks":
         return Default("none", implied=True)
