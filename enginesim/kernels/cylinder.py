@@ -29,6 +29,7 @@ from enginesim.kernels.cylinder_layout import (
     C_HEAT_RATE,
     C_HEAT_UNBURNED,
     C_KNOCK,
+    C_KNOCK_END,
     C_KNOCK_RATE,
     C_LEAK_AIR,
     C_LEAK_BURNED,
@@ -70,8 +71,6 @@ from enginesim.kernels.types import Vector
 #: Two zones begin when the flame has passed this part of the charge: a smaller burned zone would
 #: get its temperature from the rounding of the whole [-].
 FIRST_FLAME = 1e-6
-#: The knock integral ends when less than this part of the charge is left unburned [-].
-END_GAS = 0.02
 
 _TOLERANCE = 1e-6  # of the last Newton step, relative; the next one would be below 1e-8
 _MOST_STEPS = 40
@@ -157,7 +156,7 @@ def advance(
     if abs(start + end) < 2.0 * math.pi:
         cyl[C_WORK_GROSS] += work
     if cyl[C_PHASE] != PHASE_OPEN:
-        _watch(cyl, gas, end, dt)
+        _watch(cyl, gas, start, end, omega)
         is_over = end >= cyl[C_BURN_START] + cyl[C_BURN_LENGTH] - NEAR
         if cyl[C_PHASE] == PHASE_BURNING and is_over and status == OK:
             status = phases.settle(cyl, gas)
@@ -304,12 +303,13 @@ def _burn(
 
 
 @formula
-def _watch(cyl: Vector, gas: Vector, end: float, dt: float) -> None:
+def _watch(cyl: Vector, gas: Vector, start: float, end: float, omega: float) -> None:
     """Greatest pressure and knock integral of the closed part."""
     if cyl[C_P] > cyl[C_PEAK]:
         cyl[C_PEAK] = cyl[C_P]
         cyl[C_PEAK_ANGLE] = end
-    if cyl[C_PHASE] != PHASE_BURNT and cyl[C_X] < 1.0 - END_GAS:
+    last = min(end, cyl[C_KNOCK_END])
+    if cyl[C_PHASE] != PHASE_BURNT and last > start:
         rate = knock.knock_rate(gas[G_OCTANE], cyl[C_P], cyl[C_T_UNBURNED])
-        cyl[C_KNOCK] += 0.5 * (cyl[C_KNOCK_RATE] + rate) * dt
+        cyl[C_KNOCK] += 0.5 * (cyl[C_KNOCK_RATE] + rate) * (last - start) / omega
         cyl[C_KNOCK_RATE] = rate

@@ -29,7 +29,7 @@ P_P_CRANKCASE = 14  # [Pa]
 # The parameters' valves and spark, own angles [rad]
 P_IVC = 15  # intake valve's last closing, before the firing top dead centre: negative
 P_EVO = 16  # exhaust valve's first opening: positive
-P_SPARK = 17  # beyond P_EVO: never; may be changed between cycles
+P_SPARK = 17  # after P_EVO: never; may be changed between cycles
 
 # The parameters' combustion
 P_WIEBE_A = 18  # [-]
@@ -97,36 +97,37 @@ C_CA10 = 31  # own angles of 10, 50 and 90 % burned of the burn under way [rad]
 C_CA50 = 32
 C_CA90 = 33
 C_SPARK = 34  # spark of the burn under way [rad]
-C_HEAT_UNBURNED = 35  # wall heat per mass of the unburned zone [W/kg]
+C_KNOCK_END = 35  # own angle at which too little is left unburned to knock [rad]
+C_HEAT_UNBURNED = 36  # wall heat per mass of the unburned zone [W/kg]
 
 # State: contents at the last intake closing
-C_IVC_AIR = 36
-C_IVC_FUEL = 37
-C_IVC_BURNED = 38
-C_IVC_ENERGY = 39
-C_IVC_ANGLE = 40
+C_IVC_AIR = 37
+C_IVC_FUEL = 38
+C_IVC_BURNED = 39
+C_IVC_ENERGY = 40
+C_IVC_ANGLE = 41
 
 # State: the last burn that is over, written at exhaust opening
-C_LAST_KNOCK = 41
-C_LAST_PEAK = 42
-C_LAST_PEAK_ANGLE = 43
-C_LAST_CA10 = 44
-C_LAST_CA50 = 45
-C_LAST_CA90 = 46
-C_LAST_SPARK = 47
-C_EVO_P = 48  # state at that opening
-C_EVO_T = 49
+C_LAST_KNOCK = 42
+C_LAST_PEAK = 43
+C_LAST_PEAK_ANGLE = 44
+C_LAST_CA10 = 45
+C_LAST_CA50 = 46
+C_LAST_CA90 = 47
+C_LAST_SPARK = 48
+C_EVO_P = 49  # state at that opening
+C_EVO_T = 50
 
 # State: sums since `reset_cycle`
-C_WORK = 50  # of the gas on the piston [J]
-C_WORK_GROSS = 51  # the part within half a turn of the firing top dead centre [J]
-C_HEAT = 52  # to the walls [J]
-C_LEAK_AIR = 53  # past the rings [kg]
-C_LEAK_FUEL = 54
-C_LEAK_BURNED = 55
-C_LEAK_ENERGY = 56  # [J]
-C_FUEL_BURNED = 57  # [kg]
-N_CYLINDER = 58
+C_WORK = 51  # of the gas on the piston [J]
+C_WORK_GROSS = 52  # the part within half a turn of the firing top dead centre [J]
+C_HEAT = 53  # to the walls [J]
+C_LEAK_AIR = 54  # past the rings [kg]
+C_LEAK_FUEL = 55
+C_LEAK_BURNED = 56
+C_LEAK_ENERGY = 57  # [J]
+C_FUEL_BURNED = 58  # [kg]
+N_CYLINDER = 59
 
 PHASE_OPEN = 0.0  # a valve may be open: one zone, no burning
 PHASE_CLOSED = 1.0  # intake closed, before the spark

@@ -31,6 +31,7 @@ from enginesim.kernels.cylinder_layout import (
     C_IVC_ENERGY,
     C_IVC_FUEL,
     C_KNOCK,
+    C_KNOCK_END,
     C_KNOCK_RATE,
     C_LAST_CA10,
     C_LAST_CA50,
@@ -84,6 +85,8 @@ _TURN = 2.0 * math.pi
 NEAR = 1e-9
 #: A gas colder than this has no energy left to be a gas of ours [K].
 T_MIN = 60.0
+#: The knock integral ends when less than this part of the charge is left unburned [-].
+END_GAS = 0.02
 _TOLERANCE = 1e-6  # of a Newton step, relative; the next one would be below 1e-8
 _MOST_STEPS = 40
 
@@ -295,6 +298,7 @@ def close(cyl: Vector, par: Vector, gas: Vector, theta: float, omega: float) -> 
     cyl[C_UNBURNED] = 0.0
     cyl[C_KNOCK] = 0.0
     cyl[C_KNOCK_RATE] = 0.0
+    cyl[C_KNOCK_END] = par[P_EVO]
     cyl[C_PEAK] = cyl[C_P]
     cyl[C_PEAK_ANGLE] = theta
     for k in (C_CA10, C_CA50, C_CA90, C_SPARK):
@@ -342,6 +346,7 @@ def _light(cyl: Vector, par: Vector, gas: Vector, spark: float, omega: float) ->
     cyl[C_CA10] = start + length * wiebe.position(0.1, a, m)
     cyl[C_CA50] = start + length * wiebe.position(0.5, a, m)
     cyl[C_CA90] = start + length * wiebe.position(0.9, a, m)
+    cyl[C_KNOCK_END] = start + length * min(wiebe.position(1.0 - END_GAS, a, m), 1.0)
     swept = 0.25 * math.pi * par[P_BORE] ** 2 * par[P_STROKE]
     cyl[C_WOSCHNI] = heat_transfer.COMBUSTION * swept * t / (p * volume)
     cyl[C_MOTORED_P] = p
