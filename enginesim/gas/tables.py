@@ -166,7 +166,7 @@ def tables(
     --------
     >>> air_gas = tables("iso-octane", 1.0)
     >>> print(f"{air_gas.r_gas[0]:.2f} {air_gas.afr_stoich:.2f}")
-    287.05 15.14
+    287.04 15.14
     """
     known = fuel_named(fuel)
     charge = Charge(known, float(lambda_), float(humidity_ratio))

@@ -239,10 +239,10 @@ print(*sorted({"cantera", "scipy", "numba", "yaml"} & set(sys.modules)))
 
 @pytest.mark.slow
 def test_cached_tables_load_fast_and_without_cantera(folder: Path) -> None:
-    """Under 10 ms, the least of three: another job on the machine may delay one."""
+    """Under 10 ms, the least of five: another job on the machine may delay one."""
     tables("ethanol", 0.9)
     seconds = []
-    for _ in range(3):
+    for _ in range(5):
         shown = subprocess.run(
             [sys.executable, "-c", TIMED],
             capture_output=True,

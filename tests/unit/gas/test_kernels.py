@@ -8,8 +8,9 @@ import pytest
 
 from enginesim.base.constants import T_REF
 from enginesim.gas import GasTables, dissociation, energy, gas_constant, heat_capacity, tables
-from enginesim.kernels import equilibrium, layout
+from enginesim.kernels import equilibrium
 from enginesim.kernels import gas as kernels
+from enginesim.network.gas_array import gas_array
 from tests.unit.gas import oracle
 
 # Sums of the same terms in another order.
@@ -20,21 +21,6 @@ BAND = 1e-3
 MIXTURES = [(0.0, 0.0), (0.0, 0.06), (1.0, 0.0), (0.3, 0.04), (0.08, 0.0)]  # burned, fuel
 
 
-def packed(made: GasTables) -> np.ndarray:
-    """Gas array after `kernels/layout.py`: air, then fuel and burned gas less air."""
-    array = np.zeros(layout.G_TABLES + 2 * made.du.size)
-    air, fuel, burned = made.energy_coefficients
-    array[layout.G_AIR : layout.G_AIR + 10] = air
-    array[layout.G_FUEL : layout.G_FUEL + 10] = fuel - air
-    array[layout.G_BURNED : layout.G_BURNED + 10] = burned - air
-    array[layout.G_R : layout.G_R + 3] = made.r_gas - [0.0, made.r_gas[0], made.r_gas[0]]
-    array[layout.G_T0], array[layout.G_DT], array[layout.G_NT] = made.t_0, made.dt_grid, made.n_t
-    array[layout.G_LNP0], array[layout.G_DLNP] = made.ln_p_0, made.dlnp
-    array[layout.G_NP] = made.n_p
-    array[layout.G_TABLES :] = np.concatenate([made.du.ravel(), made.dr.ravel()])
-    return array
-
-
 @pytest.fixture(scope="module")
 def made() -> GasTables:
     return tables("gasoline 95", 0.88, 0.01)
@@ -42,7 +28,7 @@ def made() -> GasTables:
 
 @pytest.mark.parametrize("y_b, y_f", MIXTURES)
 def test_frozen_properties(made: GasTables, y_b: float, y_f: float) -> None:
-    array, y = packed(made), np.array([1.0 - y_b - y_f, y_f, y_b])
+    array, y = gas_array(made), np.array([1.0 - y_b - y_f, y_f, y_b])
     assert kernels.gas_constant(array, y_b, y_f) == pytest.approx(
         float(gas_constant(made, y)), rel=SAME
     )
@@ -58,7 +44,7 @@ def test_frozen_properties(made: GasTables, y_b: float, y_f: float) -> None:
 
 
 def test_dissociation(made: GasTables) -> None:
-    array = packed(made)
+    array = gas_array(made)
     for t in (300.0, 1700.0, 1700.1, 1719.9, 1720.0, 2345.6, 3599.9, 3600.0, 4000.0):
         for p in (1e3, 0.2e5, 1e5, 12.3e5, 199.9e5, 200e5, 1e9):
             expected = tuple(float(part) for part in dissociation(made, t, p))
@@ -70,7 +56,7 @@ def test_dissociation(made: GasTables) -> None:
 
 @pytest.mark.parametrize("y_b, y_f", MIXTURES)
 def test_temperature_is_found_from_energy(made: GasTables, y_b: float, y_f: float) -> None:
-    array = packed(made)
+    array = gas_array(made)
     for t in (250.0, 600.0, 1000.0, 1600.0, 3000.0):
         u = kernels.energy(array, t, y_b, y_f)
         assert kernels.temperature(array, u, y_b, y_f, 1.05 * t) == pytest.approx(t, rel=1e-9)
@@ -80,7 +66,7 @@ def test_temperature_is_found_from_energy(made: GasTables, y_b: float, y_f: floa
 def test_burned_gas_is_that_of_cantera(fuel: str) -> None:
     """Frozen at 1700 K and below, equilibrium above; within the 0.1 % that a run asks for."""
     made = tables(fuel, 0.9, 0.01)
-    array = packed(made)
+    array = gas_array(made)
     gas = oracle.burned(fuel, 0.9, 0.01)
     gas.TP = T_REF, ct.one_atm
     reference, frozen = gas.int_energy_mass, gas.X
@@ -99,7 +85,7 @@ def test_burned_gas_is_that_of_cantera(fuel: str) -> None:
 
 def test_unburned_gas_is_that_of_cantera() -> None:
     made = tables("e10", 0.9, 0.01)
-    array = packed(made)
+    array = gas_array(made)
     gas = oracle.charge("e10", 0.9, 0.01)
     y_f = made.fuel_air_ratio / (1.0 + made.fuel_air_ratio)
     for t in np.linspace(200.0, 1500.0, 14):
@@ -109,7 +95,7 @@ def test_unburned_gas_is_that_of_cantera() -> None:
 
 def test_slopes_of_dissociation(made: GasTables) -> None:
     """Values as above; slopes are those of the look-up itself, by differences inside a cell."""
-    array = packed(made)
+    array = gas_array(made)
     step = 0.25
     for t in (1000.0, 1710.0, 2350.0, 3590.0, 3800.0):
         for p in (1e3, 1e5, 40e5):
