@@ -144,3 +144,39 @@ T_CELLS = 4  # cell updates
 T_SPEED = 5  # largest (|u| + a)/dx of the last step [1/s]
 T_SINCE_WALL = 6
 N_CLOCK = 8
+
+# Exchange table, a row for each cylinder: what passed its valves
+X_AIR = 0  # gains during the step under way [kg], energy [J]
+X_FUEL = 1
+X_BURNED = 2
+X_ENERGY = 3
+X_INTAKE = 4  # flow of the last step, into the cylinder [kg/s]
+X_EXHAUST = 5  # the same, out of the cylinder
+X_SUM_AIR = 6  # sums since reset: net air and fuel through the intake side
+X_SUM_FUEL = 7
+X_SUM_SUPPLY = 8  # fuel injected at this cylinder, liquid and evaporated
+X_SUM_OUT = 9  # net mass, enthalpy, air and fuel out through the exhaust valves
+X_SUM_OUT_ENERGY = 10
+X_SUM_OUT_AIR = 11
+X_SUM_OUT_FUEL = 12
+X_AREA_IN = 13  # effective valve areas at this step: intake forward, back, exhaust forward, back
+X_AREA_IN_BACK = 14
+X_AREA_OUT = 15
+X_AREA_OUT_BACK = 16
+N_EXCHANGE = 17
+
+# Tape: one row a sample; channels of each cylinder, then p and T of each reservoir, then the cells
+K_P = 0
+K_T = 1
+K_T_UNBURNED = 2
+K_MASS = 3
+K_BURNED = 4
+K_INTAKE = 5
+K_EXHAUST = 6
+K_HEAT = 7
+K_KNOCK = 8
+K_PER_CYLINDER = 9
+
+# Rows of a duct block that a rolled-back segment restores; the others follow from them
+N_CONSERVED = 5
+SAVED_ROWS = 7  # the conserved rows, the temperature and the heat sum

@@ -8,4 +8,3 @@ BAD_VOLUME = 2  # a volume ran empty or out of its temperature range
 NEGATIVE_MASS = 3  # a cylinder lost more of one gas than it had
 NEGATIVE_ENERGY = 4  # a cylinder's energy belongs to no temperature
 NO_CONVERGENCE = 5  # an iteration inside a cylinder did not settle
-STEP_TOO_SMALL = 6  # halving the step did not help

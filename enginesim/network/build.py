@@ -1,0 +1,138 @@
+"""How does a case become a network with its first state?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from enginesim.kernels.contents import fill
+from enginesim.kernels.cylinder_layout import N_CYLINDER, P_EVO
+from enginesim.kernels.layout import G_FUEL_AIR
+from enginesim.kernels.phases import volume_at
+from enginesim.network.assemble import Network, assemble
+from enginesim.network.cylinders import CYCLE, parameters, phases, valves
+from enginesim.network.exhaust import add_exhaust
+from enginesim.network.filling import without_ducts
+from enginesim.network.gas_array import gas_array
+from enginesim.network.intake import Intake, add_intake
+from enginesim.network.pieces import Plan
+from enginesim.network.state import State, first_state
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from enginesim.case.tree import Case
+    from enginesim.gas.tables import GasTables
+
+
+@dataclass(frozen=True, eq=False)
+class Engine:
+    """
+    A case ready to run at one speed.
+
+    Attributes
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        First state.
+    intake : Intake
+        Where air and plenums lie among the reservoirs.
+    """
+
+    network: Network
+    state: State
+    intake: Intake
+
+
+def plan_of(case: Case) -> tuple[Plan, Intake]:
+    """
+    All ducts, volumes and links of a case.
+
+    Parameters
+    ----------
+    case : Case
+        A loaded case.
+
+    Returns
+    -------
+    tuple of Plan and Intake
+        The pieces, and where the intake's reservoirs lie.
+    """
+    plan = Plan(n_cylinders=case.block.n_cylinders)
+    intake = add_intake(case, plan)
+    add_exhaust(case, plan, intake.ambient)
+    if case.numerics.fidelity == "filling":
+        plan = without_ducts(plan)
+    return plan, intake
+
+
+def build(case: Case, tables: GasTables, rpm: float) -> Engine:
+    """
+    Build the network of a case at one speed.
+
+    Parameters
+    ----------
+    case : Case
+        A loaded case.
+    tables : GasTables
+        Gas of the case at this speed's mixture.
+    rpm : float
+        Engine speed. [rpm]
+
+    Returns
+    -------
+    Engine
+        Network and first state.
+
+    Raises
+    ------
+    NetworkError
+        If a duct cannot be meshed.
+    CaseError
+        If a lobe or a flow sheet is impossible.
+    """
+    plan, intake = plan_of(case)
+    valve = valves(case)
+    gas = gas_array(tables)
+    network = assemble(
+        plan,
+        gas,
+        par=parameters(case, tables, valve.ivc, valve.evo, case.spark.at(rpm)),
+        phase=phases(case),
+        valve_area=valve.area,
+    )
+    state = first_state(network)
+    _fill_cylinders(case, network, state)
+    return Engine(network, state, intake)
+
+
+def _fill_cylinders(case: Case, network: Network, state: State) -> None:
+    """A rough guess of each cylinder's state at engine angle 0; forgotten after two cycles."""
+    state.cyl[:] = np.zeros((len(network.par), N_CYLINDER))
+    for c, par in enumerate(network.par):
+        own = (-network.phase[c] + 0.5 * CYCLE) % CYCLE - 0.5 * CYCLE
+        p, t, y_b, y_f = _guess(case, own, par, network.gas)
+        fill(state.cyl[c], par, network.gas, p, t, y_b, y_f, own)
+
+
+def _guess(
+    case: Case, own: float, par: NDArray[np.float64], gas: NDArray[np.float64]
+) -> tuple[float, float, float, float]:
+    """Pressure, temperature, burned and fuel fraction of an ideal cycle at an own angle."""
+    air = case.air
+    y_f = 0.93 * gas[G_FUEL_AIR] / (1.0 + gas[G_FUEL_AIR])
+    if own < -math.pi:
+        return 0.95 * air.pressure, air.temperature + 40.0, 0.07, y_f
+    if own >= par[P_EVO]:
+        return 1.2 * air.pressure, 1100.0, 1.0, 0.0
+    squeeze = volume_at(par, -math.pi) / volume_at(par, own)
+    if own < 0.0:
+        t = (air.temperature + 40.0) * squeeze**0.33
+        return 0.95 * air.pressure * squeeze**1.33, t, 0.07, y_f
+    top = volume_at(par, -math.pi) / volume_at(par, 0.0)
+    expansion = top / squeeze
+    return 4.0 * air.pressure * top * expansion**-1.25, 2600.0 * expansion**-0.25, 1.0, 0.0

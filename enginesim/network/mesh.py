@@ -1,0 +1,134 @@
+"""Into which cells is a duct cut, and what does the kernel need to know of each?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginesim.base.errors import NetworkError
+from enginesim.kernels.layout import GROUP_CELLS
+from enginesim.network.pieces import Duct
+
+Array = NDArray[np.float64]
+_FINE = 32  # points a cell at which the area law is sampled for the cell's volume
+
+
+@dataclass(frozen=True, eq=False)
+class Mesh:
+    """
+    Cells of one duct.
+
+    Attributes
+    ----------
+    dx : float
+        Length of a cell. [m]
+    face_area : ndarray, shape (n + 1,)
+        [m2]
+    volume, diameter, wall_temperature, roughness, loss : ndarray, shape (n,)
+        Volume [m3], mean diameter [m], wall temperature [K], wall roughness [m] and bend loss per
+        length [1/m] of each cell.
+    """
+
+    dx: float
+    face_area: Array
+    volume: Array
+    diameter: Array
+    wall_temperature: Array
+    roughness: Array
+    loss: Array
+
+
+def cut(duct: Duct) -> Mesh:
+    """
+    Cut a duct into equal cells.
+
+    Parameters
+    ----------
+    duct : Duct
+        The duct.
+
+    Returns
+    -------
+    Mesh
+        Its cells: as many as fit best, at least two.
+
+    Raises
+    ------
+    NetworkError
+        If a section has no length or area, or the cells are too many.
+
+    Notes
+    -----
+    Face areas are the area law's values (the mean of both sides at a jump), volumes its integral
+    by the trapezoidal rule on 32 points a cell: second order, and exact sums for plain pipes.
+    """
+    if any(s.length <= 0.0 or np.min(s.area) <= 0.0 for s in duct.sections):
+        msg = f"duct {duct.name}: a section has no length or no area"
+        raise NetworkError(msg)
+    n = max(2, round(duct.length / duct.cell_size))
+    if n + 2 > GROUP_CELLS:
+        msg = (
+            f"duct {duct.name}: {n} cells of {1e3 * duct.length / n:.1f} mm, "
+            f"at most {GROUP_CELLS - 2} (raise numerics.cell_size or shorten the duct)"
+        )
+        raise NetworkError(msg)
+    dx = duct.length / n
+    joints = np.concatenate([[0.0], np.cumsum([s.length for s in duct.sections])])
+    joints[-1] = duct.length
+    faces = dx * np.arange(n + 1)
+    faces[-1] = duct.length
+    fine = np.linspace(0.0, duct.length, n * _FINE + 1)
+    areas = _area(duct, joints, fine)
+    pieces = 0.5 * (areas[1:] + areas[:-1]) * (fine[1] - fine[0])
+    volume = pieces.reshape(n, _FINE).sum(axis=1)
+    middle = 0.5 * (faces[1:] + faces[:-1])
+    which = np.clip(np.searchsorted(joints, middle, side="right") - 1, 0, len(duct.sections) - 1)
+    return Mesh(
+        dx=dx,
+        face_area=_area(duct, joints, faces),
+        volume=volume,
+        diameter=np.sqrt(4.0 * volume / (dx * math.pi)),
+        wall_temperature=np.array([s.wall_temperature for s in duct.sections])[which],
+        roughness=np.array([s.roughness for s in duct.sections])[which],
+        loss=np.array([s.loss / s.length for s in duct.sections])[which],
+    )
+
+
+def _area(duct: Duct, joints: Array, x: Array) -> Array:
+    """Area at any distances; the mean of both sides at a joint."""
+    total = np.zeros_like(x)
+    count = np.zeros_like(x)
+    for section, a, b in zip(duct.sections, joints[:-1], joints[1:], strict=True):
+        inside = (x >= a - 1e-12) & (x <= b + 1e-12)
+        places = np.linspace(a, b, len(section.area))
+        total[inside] += np.interp(x[inside], places, section.area)
+        count[inside] += 1.0
+    return np.asarray(total / count)
+
+
+def rough_friction(roughness: Array, diameter: Array) -> Array:
+    """
+    Darcy friction factor of a fully rough pipe.
+
+    Parameters
+    ----------
+    roughness : ndarray
+        Height of the roughness. [m]
+    diameter : ndarray
+        [m]
+
+    Returns
+    -------
+    ndarray
+        Friction factor; 0 for a smooth wall. [-]
+
+    Notes
+    -----
+    Source: von Karman's law for rough pipes, 1/sqrt(f) = 2 log10(3.7 D/e), from memory.
+    """
+    relative = np.asarray(roughness / diameter)
+    safe = np.maximum(relative, 1e-12)
+    return np.where(relative > 0.0, (2.0 * np.log10(3.7 / safe)) ** -2.0, 0.0)

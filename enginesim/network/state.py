@@ -1,0 +1,197 @@
+"""What changes as an engine runs, and with which gas does it begin?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginesim.kernels import layout as at
+from enginesim.kernels.cylinder_layout import N_CYLINDER
+from enginesim.kernels.duct import update
+from enginesim.kernels.reservoir import fill_reservoir
+from enginesim.network.assemble import Network
+from enginesim.network.pieces import Duct
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+
+@dataclass(eq=False)
+class State:
+    """
+    The arrays of one engine that change as it runs, and the scratch that goes with them.
+
+    Attributes
+    ----------
+    x : ndarray, shape (n_group * BLOCK,)
+        Duct buffer.
+    end, res, link, cyl, exchange : ndarray
+        Float tables.
+    clock : ndarray, shape (N_CLOCK,)
+        Angle, time and counts.
+    saved, lines, bits : ndarray
+        Scratch.
+    """
+
+    x: Array
+    end: Array
+    res: Array
+    link: Array
+    cyl: Array
+    exchange: Array
+    clock: Array
+    saved: Array
+    lines: Array
+    bits: Index
+
+
+def first_state(network: Network) -> State:
+    """
+    State of a network at its beginning, cylinders still empty rows.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+
+    Returns
+    -------
+    State
+        Ducts and volumes at the state that the plan gives them.
+    """
+    res = network.res.copy()
+    for i, volume in enumerate(network.plan.volumes):
+        fill_reservoir(res, i, network.gas, volume.p, volume.t, volume.y_b, 0.0)
+    x = network.mesh.copy()
+    n = network.plan.n_cylinders
+    tables = network.end.size + res.size + network.link.size + n * (N_CYLINDER + at.N_EXCHANGE)
+    n_channel = n * at.K_PER_CYLINDER + 2 * len(res)
+    state = State(
+        x=x,
+        end=network.end.copy(),
+        res=res,
+        link=network.link.copy(),
+        cyl=np.zeros((n, N_CYLINDER)),
+        exchange=np.zeros((n, at.N_EXCHANGE)),
+        clock=np.zeros(at.N_CLOCK),
+        saved=np.zeros(len(network.groups) * at.SAVED_ROWS * at.STRIDE + tables),
+        lines=np.zeros((2, n_channel)),
+        bits=np.zeros(1, dtype=np.int64),
+    )
+    rows = x.reshape(-1, at.N_ROWS, at.STRIDE)
+    padding = frozen_energy(network.gas, np.array(300.0), np.array(0.0))
+    rows[:, at.R_ENE] = rows[:, at.R_RHO] * padding
+    for d, duct in enumerate(network.plan.ducts):
+        set_duct(network, state, d, duct)
+    _settle(network, state)
+    return state
+
+
+def set_duct(network: Network, state: State, d: int, duct: Duct) -> None:
+    """
+    Fill one duct with gas at rest.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        Gets the gas.
+    d : int
+        Which duct. [-]
+    duct : Duct
+        Its state at the beginning.
+    """
+    n = int(network.ducts[d, at.D_COUNT])
+    fill_cells(
+        network, state, d,
+        p=np.full(n, duct.p), t=np.full(n, duct.t), u=np.zeros(n), y_b=np.full(n, duct.y_b),
+    )
+
+
+def fill_cells(
+    network: Network, state: State, d: int, *, p: Array, t: Array, u: Array, y_b: Array
+) -> None:
+    """
+    Fill the cells of one duct with any state.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        Gets the gas.
+    d : int
+        Which duct. [-]
+    p, t, u : ndarray, shape (n,)
+        Pressure [Pa], temperature [K], velocity. [m/s]
+    y_b : ndarray, shape (n,)
+        Burned fraction. [-]
+    """
+    group, first, n = (int(v) for v in network.ducts[d])
+    rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)[group]
+    cells = slice(first, first + n)
+    e = frozen_energy(network.gas, t, y_b)
+    rho = p / ((network.gas[at.G_R] + y_b * network.gas[at.G_R + 2]) * t)
+    rows[at.R_RHO, cells] = rho
+    rows[at.R_MOM, cells] = rho * u
+    rows[at.R_ENE, cells] = rho * (e + 0.5 * u * u)
+    rows[at.R_BURNED, cells] = rho * y_b
+    rows[at.R_FUEL, cells] = 0.0
+    rows[at.R_T, cells] = t
+
+
+def frozen_energy(gas: Array, t: Array, y_b: Array) -> Array:
+    """
+    Internal energy of air with burned gas.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array.
+    t : ndarray
+        Temperature. [K]
+    y_b : ndarray
+        Burned fraction. [-]
+
+    Returns
+    -------
+    ndarray
+        Specific internal energy. [J/kg]
+    """
+    theta = t * 1e-3
+    bump = np.maximum(theta - 1.0, 0.0)
+    powers = [theta**k for k in range(6)] + [bump**k for k in range(2, 6)]
+    terms = [
+        (gas[at.G_AIR + k] + y_b * gas[at.G_BURNED + k]) * power for k, power in enumerate(powers)
+    ]
+    return np.asarray(sum(terms))
+
+
+def _settle(network: Network, state: State) -> None:
+    """Primitive rows and the first wave speed, by an update of no duration."""
+    for g, group in enumerate(network.groups):
+        update(state.x, g, int(group[0]), 0.0, network.gas)
+    state.clock[at.T_SPEED] = wave_speed(network, state)
+
+
+def wave_speed(network: Network, state: State) -> float:
+    """
+    Largest (|u| + a)/dx of all cells.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        The gas.
+
+    Returns
+    -------
+    float
+        What the Courant condition asks for. [1/s]
+    """
+    rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)
+    return float(np.max(rows[:, at.R_SPEED]))
