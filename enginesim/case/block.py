@@ -1,7 +1,5 @@
 """The block: cylinders, crank, compression and bearings."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
@@ -91,7 +89,7 @@ class Block(Part):
             "Geometric compression ratio",
             low="4",
             high="20",
-            derived="from chamber, gasket, deck and dish",
+            derived="**needed**, or chamber_volume and the other pieces",
             band="0.25",
         ),
     ]

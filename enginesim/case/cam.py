@@ -1,7 +1,5 @@
 """The cam: what stands on its card, or a measured lift table."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
@@ -41,7 +39,7 @@ class Lobe(Part):
             low="60 deg",
             high="450 deg",
             at_dimension="length",
-            derived="the seat duration at 0.006 in is added to a card that begins higher: "
+            derived="**needed**, or a lift_table; the seat duration at 0.006 in is added to a card that begins higher: "
             "duration at 0.050 in + 46 deg (solid flat lifter + 38 deg)",
             source="two published cards (37 and 44 deg) and estimates of 50-60 deg",
             band="6 deg",
@@ -76,7 +74,7 @@ class Lobe(Part):
             "mm",
             low="1 mm",
             high="35 mm",
-            derived="lobe lift x rocker ratio, or the top of the lift table",
+            derived="**needed**, or lobe_lift, or the top of the lift table",
         ),
     ]
     rocker_ratio: Annotated[

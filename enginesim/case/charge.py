@@ -1,14 +1,10 @@
 """What is burned and how: air, fuel, mixture, spark and combustion."""
 
-from __future__ import annotations
-
 from bisect import bisect_right
-from typing import TYPE_CHECKING, Annotated, Literal
+from collections.abc import Sequence
+from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 _TEXTBOOK = "textbook range for full load at mid speed (J. B. Heywood 1988, from memory)"
 

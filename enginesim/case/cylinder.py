@@ -1,7 +1,5 @@
 """Losses of the cylinder: wall heat, blow-by and friction."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part

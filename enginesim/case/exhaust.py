@@ -1,7 +1,5 @@
 """The exhaust beyond the port: primaries, collectors, tail pipe and muffler."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
@@ -38,7 +36,7 @@ class Exhaust(Part):
             "mm",
             low="10 mm",
             high="150 mm",
-            derived="log: 1.5 in scaled on bore from 4 in; must be given otherwise",
+            derived="**needed**; log: 1.5 in scaled on bore from 4 in",
             source="estimate",
             band="8 %",
         ),

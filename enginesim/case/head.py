@@ -1,7 +1,5 @@
 """The head: valves, ports and what they flowed on the bench."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
@@ -162,6 +160,7 @@ class Port(Part):
             "L/s",
             low="5 cfm",
             high="2000 cfm",
+            derived="**needed** for the intake, or a sheet",
             at="peak_depression",
         ),
     ] = None

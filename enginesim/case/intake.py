@@ -1,7 +1,5 @@
 """The intake: plenum, runners, and the carburettor or throttle body."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part
@@ -120,7 +118,7 @@ class Throttle(Part):
         Literal["carburettor", "throttle body", "none"],
         Facts(
             "What stands before the plenum",
-            derived="none with open stacks, throttle body with individual throttles",
+            derived="**needed**; none with open stacks, throttle body with individual throttles",
             source="what the manifold implies",
         ),
     ]
@@ -133,6 +131,7 @@ class Throttle(Part):
             "L/s",
             low="5 cfm",
             high="5000 cfm",
+            derived="**needed**, or the diameter",
             at="drop",
         ),
     ] = None

@@ -1,7 +1,5 @@
 """How the equations are solved; the engine does not change with these."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from enginesim.case.facts import Facts, Part

@@ -82,7 +82,19 @@ def a(noun: str) -> str:
 
 
 def short(given: Any) -> str:
-    """What was given, not longer than a line."""
+    """
+    What was given, not longer than a line.
+
+    Parameters
+    ----------
+    given : object
+        Anything.
+
+    Returns
+    -------
+    str
+        At most 60 characters.
+    """
     text = given if isinstance(given, str) else repr(given)
     return text if len(text) <= 60 else text[:57] + "..."
 

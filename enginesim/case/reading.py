@@ -175,7 +175,7 @@ def _case(document: Document) -> Case:
     if draft.problems:
         raise CaseError(sorted(draft.problems, key=_order))
     tree = _nested(Case, values, "")
-    return Case(
+    return Case.model_construct(
         **tree,
         assumed=tuple(draft.assumed[path] for path in sorted(draft.assumed, key=_file_order())),
         bands=draft.bands,
@@ -204,5 +204,5 @@ def _nested(model: type[Part], values: Mapping[str, Any], prefix: str) -> dict[s
             continue
         inner = _nested(spot.part, values, f"{path}.")
         absent = spot.optional and all(value is None for value in inner.values())
-        tree[spot.name] = None if absent else spot.part(**inner)
+        tree[spot.name] = None if absent else spot.part.model_construct(**inner)
     return tree

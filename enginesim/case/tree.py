@@ -1,7 +1,5 @@
 """The case: every input of a simulation, SI inside, with what was assumed."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
