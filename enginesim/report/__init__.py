@@ -1,0 +1,1 @@
+"""Tables, files and figures: the only conversion of units on the way out."""

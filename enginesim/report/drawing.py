@@ -1,0 +1,155 @@
+"""How does every chart look, and how is it kept?
+
+White ground, thin grey grid, colours that survive colour-blind eyes (the palette of Okabe and
+Ito) and never colour alone. Figures are objects of their own: nothing of matplotlib's global
+state is set, so a program that draws charts of its own is not disturbed.
+"""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Final
+
+import matplotlib as mpl
+from matplotlib.figure import Figure
+
+from enginesim.report.files import write
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from matplotlib.axes import Axes
+
+BLUE: Final = "#0072B2"
+VERMILLION: Final = "#D55E00"
+GREEN: Final = "#009E73"
+PURPLE: Final = "#CC79A7"
+ORANGE: Final = "#E69F00"
+SKY: Final = "#56B4E9"
+GREY: Final = "#595959"
+FAINT: Final = "#D9D9D9"
+
+_STYLE: Final = {
+    "font.family": "DejaVu Sans",  # comes with matplotlib: the same on every machine
+    "font.size": 10.0,
+    "svg.hashsalt": "enginesim",  # the same figure gives the same file
+    "axes.unicode_minus": True,
+}
+_RESOLUTION: Final = 130
+
+
+def sheet(width: float, height: float) -> Figure:
+    """
+    Empty white figure.
+
+    Parameters
+    ----------
+    width : float
+        Width. [in]
+    height : float
+        Height. [in]
+
+    Returns
+    -------
+    Figure
+        To be drawn on.
+    """
+    return Figure(figsize=(width, height), facecolor="white")
+
+
+def tidy(axes: Axes) -> None:
+    """
+    Give axes the common look.
+
+    Parameters
+    ----------
+    axes : Axes
+        To be changed.
+    """
+    axes.grid(visible=True, color=FAINT, linewidth=0.7)
+    axes.set_axisbelow(True)
+    axes.tick_params(color=GREY, labelsize=9)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_color(GREY)
+
+
+def head(figure: Figure, title: str, below: str) -> None:
+    """
+    Title at the upper left, and a line under it.
+
+    Parameters
+    ----------
+    figure : Figure
+        To be changed.
+    title : str
+        Name of what is shown.
+    below : str
+        What kind of figures they are.
+    """
+    height = figure.get_figheight()
+    figure.text(0.02, 1 - 0.12 / height, title, size=14, weight="bold", va="top", ha="left")
+    figure.text(0.02, 1 - 0.42 / height, below, size=10, color=GREY, va="top", ha="left")
+
+
+def foot(figure: Figure, lines: Sequence[str]) -> None:
+    """
+    Small print at the lower left.
+
+    Parameters
+    ----------
+    figure : Figure
+        To be changed.
+    lines : sequence of str
+        One to a row.
+    """
+    text = "\n".join(lines)
+    figure.text(
+        0.02, 0.08 / figure.get_figheight(), text, size=8, color=GREY, va="bottom", linespacing=1.4
+    )
+
+
+def foot_height(lines: Sequence[str]) -> float:
+    """
+    Room that the small print takes.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        One to a row.
+
+    Returns
+    -------
+    float
+        Height, margin included. [in]
+    """
+    return 0.16 + 0.157 * len(lines)
+
+
+def save(figure: Figure, stem: Path) -> tuple[Path, Path]:
+    """
+    Keep a figure as PNG and as SVG, each whole or not at all.
+
+    Parameters
+    ----------
+    figure : Figure
+        What was drawn.
+    stem : Path
+        Where to, without the ending.
+
+    Returns
+    -------
+    tuple of Path
+        The two files.
+    """
+    paths = (stem.with_name(f"{stem.name}.png"), stem.with_name(f"{stem.name}.svg"))
+    for path in paths:
+        kind = path.suffix[1:]
+        stamp = {"Date": None} if kind == "svg" else {"Software": None}
+        with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
+            out = io.BytesIO()
+            figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=stamp)
+        write(path, out.getvalue())
+    return paths

@@ -1,0 +1,197 @@
+"""Under which conditions does a result hold, how well did it close, and what was assumed?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from enginesim.base.constants import P_J1349, T_J1349
+from enginesim.performance.friction import DESCRIPTIONS
+from enginesim.report.units import SCALES, scale
+
+if TYPE_CHECKING:
+    from enginesim.base.provenance import Provenance
+    from enginesim.case import Case
+    from enginesim.performance import Curve
+    from enginesim.report.units import System
+
+#: Shown once under every printed result.
+CAUTION = (
+    "A prediction is not a permission: measure valve-to-piston clearance, coil bind and knock on "
+    "the engine itself."
+)
+# Within what a barometer and a thermometer of a test cell tell apart.
+_SAME_PRESSURE, _SAME_TEMPERATURE = 50.0, 0.3
+
+
+def air(case: Case, system: System) -> str:
+    """
+    Air of the test cell, and whether anything was corrected.
+
+    Parameters
+    ----------
+    case : Case
+        The engine on its day.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    p = SCALES[system]["barometer"].with_unit(case.air.pressure)
+    t = SCALES[system]["temperature"].with_unit(case.air.temperature)
+    is_reference = (
+        abs(case.air.pressure - P_J1349) < _SAME_PRESSURE
+        and abs(case.air.temperature - T_J1349) < _SAME_TEMPERATURE
+        and case.air.humidity == 0.0
+    )
+    known = "reference air of SAE J1349, factor 1" if is_reference else "no correction applied"
+    return f"Air {p}, {t}, humidity {100 * case.air.humidity:.0f} %: {known}"
+
+
+def charge(case: Case, curve: Curve) -> str:
+    """
+    Fuel, where it goes in, and the mixture.
+
+    Parameters
+    ----------
+    case : Case
+        The engine.
+    curve : Curve
+        Its results.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    least, most = (f"{f(curve['lambda_overall']):.2f}" for f in (min, max))
+    mixture = least if least == most else f"{least} to {most}"
+    ways = {"carburettor": "by carburettor", "port": "into the port", "direct": "into the cylinder"}
+    return f"Fuel {case.fuel.name}, {ways[case.fuel.delivery]}, lambda {mixture}"
+
+
+def friction(case: Case) -> str:
+    """
+    Friction law behind the brake figures.
+
+    Parameters
+    ----------
+    case : Case
+        The engine.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    text = DESCRIPTIONS[case.friction.model]
+    if case.friction.multiplier != 1.0:
+        text += f" x {case.friction.multiplier:g}"
+    waves = "" if case.numerics.fidelity == "wave" else "; filling only, no waves in the ducts"
+    return f"{text[0].upper()}{text[1:]}{waves}"
+
+
+def origin(provenance: Provenance) -> str:
+    """
+    Program, version, case and day.
+
+    Parameters
+    ----------
+    provenance : Provenance
+        Stamp of the result.
+
+    Returns
+    -------
+    str
+        One sentence without a full stop.
+    """
+    return (
+        f"enginesim {provenance.version}, physics {provenance.physics_version},"
+        f" case {provenance.case_digest[:8]}, {provenance.date[:10]}"
+    )
+
+
+def conditions(case: Case, curve: Curve, provenance: Provenance, system: System) -> tuple[str, ...]:
+    """
+    All of the above, for the foot of a table or a chart.
+
+    Parameters
+    ----------
+    case : Case
+        The engine on its day.
+    curve : Curve
+        Its results.
+    provenance : Provenance
+        Stamp of the result.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    tuple of str
+        Lines.
+    """
+    return (air(case, system), charge(case, curve), friction(case), origin(provenance))
+
+
+def peaks(curve: Curve, system: System) -> tuple[str, ...]:
+    """
+    Highest torque and power, and the averages over the speeds that were worked out.
+
+    Parameters
+    ----------
+    curve : Curve
+        Results.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    tuple of str
+        One line, two where there are several speeds.
+    """
+    tops, means = [], []
+    low, high = curve.points[0].rpm, curve.points[-1].rpm
+    for name in ("torque", "power"):
+        shown = scale(name, system)
+        rpm, value = curve.peak(name)
+        tops.append(f"{name} {shown.with_unit(value)} at {rpm:.0f} rpm")
+        if low < high:
+            means.append(f"{name} {shown.with_unit(curve.average(name, low, high), 1)}")
+    lines = [f"Highest: {', '.join(tops)}"]
+    if means:
+        lines.append(f"Average {low:.0f}-{high:.0f} rpm: {', '.join(means)}")
+    return tuple(lines)
+
+
+def audit(curve: Curve) -> tuple[str, ...]:
+    """
+    How the simulations ended and how well their books close.
+
+    Parameters
+    ----------
+    curve : Curve
+        Results.
+
+    Returns
+    -------
+    tuple of str
+        Two lines for all, one for each speed that did not become periodic.
+    """
+    failed = [point for point in curve.points if not point.converged]
+    cycles = sorted(point.cycles for point in curve.points)
+    spanned = f"{cycles[0]}" if cycles[0] == cycles[-1] else f"{cycles[0]} to {cycles[-1]}"
+    periodic = f"{len(curve) - len(failed)} of {len(curve)} speeds periodic ({spanned} cycles)"
+    mass, energy, imbalance = (
+        max(abs(value) for value in curve[name])
+        for name in ("mass_error", "energy_error", "imbalance")
+    )
+    books = (
+        f"Books close to {mass:.0e} of the air and {energy:.0e} of the fuel's heat; "
+        f"imbalance up to {imbalance:.0e}"
+    )
+    lines = [periodic, books]
+    lines += [f"* {point.rpm:.0f} rpm NOT CONVERGED: {point.status}" for point in failed]
+    return tuple(lines)
