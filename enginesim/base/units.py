@@ -219,7 +219,7 @@ def unit(text: str) -> Unit:
 def _named(name: str) -> Unit:
     found = _UNITS.get(_SPELLINGS.get(name, name))
     if found is None:
-        near = nearest(name, [*_UNITS, *_SPELLINGS])
+        near = nearest(name, [*_SPELLINGS, *_UNITS])
         raise UnitError(f"unknown unit {name!r}" + (f", did you mean {near!r}?" if near else ""))
     return found
 
