@@ -39,8 +39,8 @@ class Lobe(Part):
             low="60 deg",
             high="450 deg",
             at_dimension="length",
-            derived="**needed**, or a lift_table; the seat duration at 0.006 in is added to a card that begins higher: "
-            "duration at 0.050 in + 46 deg (solid flat lifter + 38 deg)",
+            derived="**needed**, or a lift_table; the seat duration at 0.006 in is added to a card "
+            "that begins higher: duration at 0.050 in + 46 deg (solid flat lifter + 38 deg)",
             source="two published cards (37 and 44 deg) and estimates of 50-60 deg",
             band="6 deg",
         ),

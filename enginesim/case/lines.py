@@ -10,7 +10,8 @@ _TABLE = re.compile(rf"\s*\[\[?\s*({_KEY})\s*\]\]?\s*(?:#.*)?$")
 _PAIR = re.compile(rf"\s*({_KEY})\s*=(.*)$", re.DOTALL)
 _INLINE = re.compile(rf"[{{,]\s*({_KEY})\s*=")
 _STRING = re.compile(
-    r"\"\"\".*?\"\"\"|'''.*?'''|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*", re.DOTALL
+    r"""\"{3}.*?\"{3}|'{3}.*?'{3}|(?!\"{3})\"(?:\\.|[^\"\\\n])*\"|(?!'{3})'[^'\n]*'|#[^\n]*""",
+    re.DOTALL,
 )
 _LONG_QUOTES = ('"""', "'''")
 

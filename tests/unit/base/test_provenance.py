@@ -31,4 +31,4 @@ def test_stamp() -> None:
 
 def test_gas_constant_of_dry_air() -> None:
     # Molar mass of dry air 28.9647 g/mol: ISO 2533 (28.964420), from memory; 1 in 1e5.
-    assert constants.R_DRY_AIR == pytest.approx(constants.R_UNIVERSAL / 28.9647e-3, rel=1e-5)
+    assert pytest.approx(constants.R_UNIVERSAL / 28.9647e-3, rel=1e-5) == constants.R_DRY_AIR

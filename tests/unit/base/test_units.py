@@ -29,7 +29,7 @@ SAME = {
     "L/s": "liter/second", "m3/s": "meter**3/second", "lb/ft3": "pound/foot**3",
 }  # fmt: skip
 # Columns of liquid: conventional densities, which differ in the last digits between sources.
-COLUMNS = {"inHg": "inHg", "mmHg": "mmHg", "inH2O": "inH2O", "mmH2O": "0.001 meter * water * standard_gravity"}
+COLUMNS = {"inHg": "inHg", "mmHg": "mmHg", "inH2O": "inH2O", "mmH2O": "0.1 * cmH2O"}
 TEMPERATURES = {"degC": "degC", "degF": "degF", "K": "kelvin", "degR": "degR"}
 
 
