@@ -32,10 +32,14 @@ from enginesim.kernels.cylinder_layout import (
     C_LEAK_BURNED,
     C_LEAK_ENERGY,
     C_LEAK_FUEL,
+    C_MOTORED_GAMMA,
+    C_MOTORED_P,
+    C_MOTORED_V,
     C_P,
     C_PEAK,
     C_PEAK_ANGLE,
     C_PHASE,
+    C_R,
     C_SPARK,
     C_T,
     C_VOLUME,
@@ -128,6 +132,7 @@ def fill(
     cyl[C_ENERGY] = mass * u
     cyl[C_P] = p
     cyl[C_T] = t
+    cyl[C_R] = r
     cyl[C_PHASE] = PHASE_OPEN
     if par[P_IVC] <= own < par[P_EVO]:
         cyl[C_PHASE] = PHASE_CLOSED if own <= par[P_SPARK] and own < 0.0 else PHASE_BURNT
@@ -138,6 +143,9 @@ def fill(
     cyl[C_IVC_ANGLE] = own
     cyl[C_PEAK] = p
     cyl[C_PEAK_ANGLE] = own
+    cyl[C_MOTORED_P] = p
+    cyl[C_MOTORED_V] = volume
+    cyl[C_MOTORED_GAMMA] = 1.35
     return phases.settle(cyl, gas)
 
 

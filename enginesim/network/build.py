@@ -13,7 +13,7 @@ from enginesim.kernels.cylinder_layout import N_CYLINDER, P_EVO
 from enginesim.kernels.layout import G_FUEL_AIR
 from enginesim.kernels.phases import volume_at
 from enginesim.network.assemble import Network, assemble
-from enginesim.network.cylinders import CYCLE, parameters, phases, valves
+from enginesim.network.cylinders import CYCLE, Valves, parameters, phases, valves
 from enginesim.network.exhaust import add_exhaust
 from enginesim.network.filling import without_ducts
 from enginesim.network.gas_array import gas_array
@@ -29,6 +29,29 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False)
+class Prepared:
+    """
+    What of a case does not depend on the speed.
+
+    Attributes
+    ----------
+    plan : Plan
+        Ducts, volumes and links.
+    intake : Intake
+        Where air and plenums lie among the reservoirs.
+    valves : Valves
+        Effective areas and the closed part of the cycle.
+    phase : ndarray, shape (n_cylinder,)
+        Engine angle of each firing top dead centre. [rad]
+    """
+
+    plan: Plan
+    intake: Intake
+    valves: Valves
+    phase: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
 class Engine:
     """
     A case ready to run at one speed.
@@ -39,18 +62,18 @@ class Engine:
         The arrays.
     state : State
         First state.
-    intake : Intake
-        Where air and plenums lie among the reservoirs.
+    prepared : Prepared
+        What it was made of.
     """
 
     network: Network
     state: State
-    intake: Intake
+    prepared: Prepared
 
 
-def plan_of(case: Case) -> tuple[Plan, Intake]:
+def prepare(case: Case) -> Prepared:
     """
-    All ducts, volumes and links of a case.
+    Do all that building a case's network at any speed has in common.
 
     Parameters
     ----------
@@ -59,18 +82,23 @@ def plan_of(case: Case) -> tuple[Plan, Intake]:
 
     Returns
     -------
-    tuple of Plan and Intake
-        The pieces, and where the intake's reservoirs lie.
+    Prepared
+        Pieces, valves, phases.
+
+    Raises
+    ------
+    CaseError
+        If a lobe or a flow sheet is impossible.
     """
     plan = Plan(n_cylinders=case.block.n_cylinders)
     intake = add_intake(case, plan)
     add_exhaust(case, plan, intake.ambient)
     if case.numerics.fidelity == "filling":
         plan = without_ducts(plan)
-    return plan, intake
+    return Prepared(plan, intake, valves(case), phases(case))
 
 
-def build(case: Case, tables: GasTables, rpm: float) -> Engine:
+def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None = None) -> Engine:
     """
     Build the network of a case at one speed.
 
@@ -82,6 +110,8 @@ def build(case: Case, tables: GasTables, rpm: float) -> Engine:
         Gas of the case at this speed's mixture.
     rpm : float
         Engine speed. [rpm]
+    prepared : Prepared, optional
+        Result of :func:`prepare` for the same case, if there is one.
 
     Returns
     -------
@@ -95,19 +125,18 @@ def build(case: Case, tables: GasTables, rpm: float) -> Engine:
     CaseError
         If a lobe or a flow sheet is impossible.
     """
-    plan, intake = plan_of(case)
-    valve = valves(case)
-    gas = gas_array(tables)
+    ready = prepare(case) if prepared is None else prepared
+    valve = ready.valves
     network = assemble(
-        plan,
-        gas,
+        ready.plan,
+        gas_array(tables),
         par=parameters(case, tables, valve.ivc, valve.evo, case.spark.at(rpm)),
-        phase=phases(case),
+        phase=ready.phase,
         valve_area=valve.area,
     )
     state = first_state(network)
     _fill_cylinders(case, network, state)
-    return Engine(network, state, intake)
+    return Engine(network, state, ready)
 
 
 def _fill_cylinders(case: Case, network: Network, state: State) -> None:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from enginesim.kernels import combustion
 from enginesim.kernels import cylinder_layout as at
 from enginesim.network.flow_area import area_table
-from enginesim.valvetrain.lift import lift_curves
+from enginesim.valvetrain.lift import LiftCurves, lift_curves
 
 if TYPE_CHECKING:
     from enginesim.case.tree import Case
@@ -120,11 +120,14 @@ class Valves:
         Intake forward, intake back, exhaust forward, exhaust back. [m2]
     ivc, evo : float
         Own angles at which the intake last closes (negative) and the exhaust first opens. [rad]
+    curves : LiftCurves
+        Lifts that the areas belong to.
     """
 
     area: Array
     ivc: float
     evo: float
+    curves: LiftCurves
 
 
 def valves(case: Case) -> Valves:
@@ -155,6 +158,7 @@ def valves(case: Case) -> Valves:
         np.ascontiguousarray(area),
         ivc=float((open_intake[-1] + 1) * step - CYCLE),
         evo=float((open_exhaust[0] - 1) * step),
+        curves=curves,
     )
 
 

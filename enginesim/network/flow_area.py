@@ -275,7 +275,7 @@ def _too_much(side: Side, lift: float, volume_flow: float, port: PortInput) -> P
         f"what a smallest section of {port.port_area_min * 1e4:.2f} cm2 "
         f"({port.port_area_min / 0.0254**2:.2f} in2) can pass at "
         f"{port.sheet.depression / 1e3:.2f} kPa",
-        "is the depression, the flow's unit or the port's smallest section right?",
+        "is the depression, the flow's unit, the rounded entry or the smallest section wrong?",
     )
 
 

@@ -57,7 +57,7 @@ def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Array
     Notes
     -----
     The fourth powers of Blasius' smooth and Nikuradse's fully rough factor are added: within
-    2 % of Colebrook's equation for Reynolds numbers from 2e4 to 1e6 and relative roughness from
+    3 % of Colebrook's equation for Reynolds numbers from 2e4 to 1e6 and relative roughness from
     2e-4 to 2e-2, which a test checks.
     """
     re = np.maximum(np.asarray(reynolds, dtype=float), 1.0)

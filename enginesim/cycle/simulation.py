@@ -1,0 +1,273 @@
+"""How is an engine run to a periodic cycle at one speed?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from enginesim.base.errors import CycleError
+from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
+from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
+from enginesim.kernels import cylinder_layout as cl
+from enginesim.kernels import layout as at
+from enginesim.kernels import status as word
+from enginesim.kernels.march import march
+from enginesim.network.build import Engine, build
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from enginesim.case.tree import Case
+    from enginesim.gas.tables import GasTables
+    from enginesim.network.build import Prepared
+
+CYCLE = 4.0 * math.pi
+N_SAMPLE = 721  # one a degree, both ends of the cycle included
+CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
+SPARK_TOLERANCE = math.radians(0.1)
+
+_TROUBLES = {
+    word.BAD_DUCT: "no valid gas state",
+    word.BAD_VOLUME: "a volume ran empty or out of its temperature range",
+    word.NEGATIVE_MASS: "lost more gas than it had",
+    word.NEGATIVE_ENERGY: "energy that belongs to no temperature",
+    word.NO_CONVERGENCE: "its gas state was not found",
+}
+
+
+class Cancel(Protocol):
+    """Tells a run to stop: an event of :mod:`threading` does."""
+
+    def is_set(self) -> bool:
+        """Whether to stop."""
+
+
+class CancelledError(CycleError):
+    """The run was told to stop."""
+
+
+@dataclass
+class Run:
+    """
+    A simulation under way at one speed.
+
+    Attributes
+    ----------
+    case : Case
+        What runs.
+    engine : Engine
+        Its arrays.
+    tables : GasTables
+        Its gas.
+    rpm : float
+        Engine speed. [rpm]
+    par : ndarray, shape (n_cylinder, N_PARAMETER)
+        Parameters of the cylinders, with the present spark.
+    tape : ndarray, shape (N_SAMPLE, n_channel)
+        Samples of the last cycle.
+    history : list of (float, float)
+        Mean effective pressure [Pa] and imbalance of each cycle.
+    books : Balance
+        Of the last cycle.
+    """
+
+    case: Case
+    engine: Engine
+    tables: GasTables
+    rpm: float
+    par: NDArray[np.float64]
+    tape: NDArray[np.float64]
+    settings: NDArray[np.float64]
+    history: list[tuple[float, float]] = field(default_factory=list)
+    books: Balance | None = None
+    has_settled: bool = False
+
+    @property
+    def omega(self) -> float:
+        """Crank speed. [rad/s]."""
+        return self.rpm * math.pi / 30.0
+
+    @property
+    def spark(self) -> float:
+        """Spark before top dead centre. [rad]."""
+        return float(-self.par[0, cl.P_SPARK])
+
+    @property
+    def displacement(self) -> float:
+        """Of all cylinders. [m3]."""
+        block = self.case.block
+        return float(block.n_cylinders * 0.25 * math.pi * block.bore**2 * block.stroke)
+
+
+def begin(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None = None) -> Run:
+    """
+    Set up a simulation at one speed.
+
+    Parameters
+    ----------
+    case : Case
+        A loaded case.
+    tables : GasTables
+        Gas at this speed's mixture.
+    rpm : float
+        Engine speed. [rpm]
+    prepared : Prepared, optional
+        What does not depend on the speed, if at hand.
+
+    Returns
+    -------
+    Run
+        Before its first cycle.
+    """
+    engine = build(case, tables, rpm, prepared)
+    numerics = case.numerics
+    settings = np.zeros(at.N_SETTING)
+    settings[at.S_OMEGA] = rpm * math.pi / 30.0
+    settings[at.S_CFL] = numerics.cfl
+    settings[at.S_MAX_STEP] = numerics.crank_step
+    settings[at.S_SAMPLE] = CYCLE / (N_SAMPLE - 1)
+    n_channel = engine.state.lines.shape[1] + 3 * engine.network.n_cells
+    return Run(
+        case=case,
+        engine=engine,
+        tables=tables,
+        rpm=rpm,
+        par=engine.network.par.copy(),
+        tape=np.zeros((N_SAMPLE, n_channel)),
+        settings=settings,
+    )
+
+
+def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
+    """
+    March one whole cycle and close its books.
+
+    Parameters
+    ----------
+    run : Run
+        The simulation, one cycle older afterwards.
+    cancel : Cancel, optional
+        Asked between chunks.
+
+    Raises
+    ------
+    CycleError
+        If a step fails however small; the message names the place.
+    """
+    network, state = run.engine.network, run.engine.state
+    reset_sums(network, state)
+    before = stock(network, state)
+    state.clock[at.T_THETA] = 0.0
+    for stop in np.arange(1, round(CYCLE / CHUNK) + 1) * CHUNK:
+        if cancel is not None and cancel.is_set():
+            msg = f"{run.rpm:.0f} rpm: stopped in cycle {len(run.history) + 1}"
+            raise CancelledError(msg)
+        result = march(
+            state.x, state.x.view(np.int64), network.groups, network.ducts, network.ends,
+            state.end, state.res, network.links, state.link, state.cyl, run.par, network.phase,
+            state.exchange, network.valve_area, network.gas, run.settings, state.clock, run.tape,
+            state.lines, state.saved, state.bits, float(min(stop, CYCLE)),
+        )
+        if result[0] != word.OK:
+            raise CycleError(_trouble(run, *result))
+    after = stock(network, state)
+    run.books = balance(network, state, before, after, run.tables.lower_heating_value)
+    work = float(state.cyl[:, cl.C_WORK].sum())
+    run.history.append((work / run.displacement, run.books.imbalance))
+
+
+def _trouble(run: Run, status: int, element: int, cell: int) -> str:
+    network, state = run.engine.network, run.engine.state
+    when = (
+        f"at {math.degrees(state.clock[at.T_THETA]):.1f} deg of cycle {len(run.history) + 1}, "
+        f"{run.rpm:.0f} rpm"
+    )
+    if status == word.BAD_DUCT and element >= 0:
+        duct = network.plan.ducts[element]
+        place = 1e3 * (cell + 0.5) * network.meshes[element].dx
+        where = f"{duct.name}, {place:.0f} mm from its start"
+    elif status == word.BAD_VOLUME:
+        t = state.res[:, at.V_T]
+        worst = int(np.argmax(np.where(np.isfinite(t), np.abs(t - 800.0), np.inf)))
+        where = network.plan.volumes[worst].name
+    elif element >= 0:
+        where = f"cylinder {element + 1}"
+    else:
+        where = "engine"
+    return f"{where}: {_TROUBLES.get(status, 'failed')} {when}"
+
+
+def adjust_spark(run: Run) -> bool:
+    """
+    Move the spark to where the case wants it, from what the cylinders trapped last.
+
+    Parameters
+    ----------
+    run : Run
+        The simulation.
+
+    Returns
+    -------
+    bool
+        Whether the spark has come to rest.
+
+    Raises
+    ------
+    CycleError
+        If the closed part breaks down.
+    """
+    mode = run.case.spark.mode
+    if mode == "schedule" or run.has_settled:
+        return True
+    parts = ClosedParts(run.engine.state.cyl, run.par, run.engine.network.gas, run.omega)
+    old = float(run.par[0, cl.P_SPARK])
+    new = best_spark(parts, old)
+    if mode == "knock limited":
+        new = knock_limited_spark(parts, new)
+    run.par[:, cl.P_SPARK] = new
+    run.has_settled = abs(new - old) < SPARK_TOLERANCE
+    return run.has_settled
+
+
+def run_to_period(
+    run: Run, cancel: Cancel | None = None, progress: Callable[[int, float], None] | None = None
+) -> bool:
+    """
+    Repeat cycles until they are periodic or their number is used up.
+
+    Parameters
+    ----------
+    run : Run
+        The simulation.
+    cancel : Cancel, optional
+        Asked many times a cycle.
+    progress : callable, optional
+        Gets the number of cycles and the mean effective pressure [Pa] after each.
+
+    Returns
+    -------
+    bool
+        Whether the last cycle repeats the one before: mean effective pressure and the masses of
+        all volumes within the case's tolerances, spark at rest.
+
+    Raises
+    ------
+    CycleError
+        If a step fails however small.
+    """
+    numerics = run.case.numerics
+    for count in range(1, numerics.max_cycles + 1):
+        run_cycle(run, cancel)
+        mep, imbalance = run.history[-1]
+        if progress is not None:
+            progress(count, mep)
+        is_at_rest = adjust_spark(run) if count < numerics.max_cycles else run.has_settled
+        if count >= max(numerics.min_cycles, 2) and is_at_rest:
+            change = abs(mep - run.history[-2][0])
+            if change < numerics.bmep_tolerance and imbalance < numerics.imbalance_tolerance:
+                return True
+    return False
