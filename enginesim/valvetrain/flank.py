@@ -30,8 +30,9 @@ SINGLE_HUMP = "single hump"  # the acceleration rises once, then falls all the w
 SINGLE_TURN = "single turn"  # the acceleration changes sign once
 MONOTONE = "monotone"  # the lift never falls before the nose
 
-# Objective at which a search ends as impossible, over that without any rule.
-_WORST = 1e4
+# Objective, over that without any rule, at which a rule counts as impossible: a flank that a
+# strict rule makes so much rougher is better left to the next rule.
+_WORST = {SINGLE_HUMP: 30.0, SINGLE_TURN: 100.0, MONOTONE: 1e4}
 # Relative size of a bound's row below which the equalities leave nothing to choose.
 _SETTLED = 1e-10
 # Smallest gain, in unit columns and a unit target, for which a bound becomes active.
@@ -173,12 +174,12 @@ def smoothest(
     lift : sequence of float
         Lift there, relative to the lift of the nose. [-]
     steepest : float, optional
-        Largest slope allowed. [-]
+        Largest slope allowed; with one the loosest rule is not tried. [-]
 
     Returns
     -------
     Flank or None
-        None if no flank that rises all the way meets the points.
+        None if no flank meets the points.
 
     Notes
     -----
@@ -199,7 +200,9 @@ def smoothest(
     slope = -control_points(1) if steepest is not None else np.empty((0, SIZE))
     slope_limit = np.full(len(slope), -(steepest or 0.0))
     for rule, alternatives in _bounds(pinned[0]):
-        best, worst = None, _WORST * problem.unbounded
+        if rule == MONOTONE and steepest is not None:
+            return None
+        best, worst = None, _WORST[rule] * problem.unbounded
         for bound in alternatives:
             found = problem.best(
                 np.vstack([bound, slope]),

@@ -31,6 +31,7 @@ Array = NDArray[np.float64]
 # Crank angle kept free before the lowest checking height for the ramp to begin in. The least
 # jerk picks the beginning itself, 15 to 35 degrees before a 0.006 in height: this is only room.
 RAMP_ROOM = math.radians(60.0)
+LONGEST = math.radians(480.0)
 
 # The cam touches a flat face off its centre by the lift velocity per radian of cam; it must not
 # reach the edge. Face diameters of the most usual size and the margin at the edge: common
@@ -213,9 +214,9 @@ def _checked(
                     "is the height given at the valve, or the lift at the valve?",
                 )
             )
-        if not 0.0 < duration < 2.0 * math.pi:
+        if not 0.0 < duration < LONGEST:
             problems.append(
-                Problem("", path, _pair_text(height, duration), "durations from 0 to 360 deg")
+                Problem("", path, _pair_text(height, duration), "durations from 0 to 480 deg")
             )
     for (low, long), (high, short) in pairwise(pairs):
         if high <= low or short >= long:
@@ -237,7 +238,7 @@ def _checked(
 def _profile(
     pairs: tuple[tuple[float, float], ...], lobe_lift: float, limit: float | None, path: str
 ) -> LobeProfile:
-    half = min(0.5 * pairs[0][1] + RAMP_ROOM, 2.0 * math.pi)
+    half = 0.5 * pairs[0][1] + RAMP_ROOM
     position = [1.0 - 0.5 * duration / half for _, duration in pairs]
     lift = [height / lobe_lift for height, _ in pairs]
     flank = None

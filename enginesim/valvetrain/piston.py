@@ -4,7 +4,7 @@ Where is the piston? Its drop from the top, and the ratio that is really trapped
 Only the standard library is needed here.
 
 Source: geometry of the slider crank; J. B. Heywood, *Internal Combustion Engine Fundamentals*,
-1988, equations 2.4 to 2.6 without pin offset (from memory; recomputed).
+1988, section 2.2, without pin offset (from memory; recomputed).
 """
 
 from __future__ import annotations
