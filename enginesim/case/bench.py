@@ -42,10 +42,10 @@ def effective_area(flow: float, depression: float, pressure: float, temperature:
 
     Examples
     --------
-    28 inH2O drive about 147 cfm through each square inch.
+    28 inH2O drive about 141 cfm of room air through each square inch (147 if it did not expand).
 
     >>> from enginesim.base.units import from_si, to_si
-    >>> area = effective_area(to_si(147, "cfm"), to_si(28, "inH2O"), 101325.0, 293.15)
+    >>> area = effective_area(to_si(141.2, "cfm"), to_si(28, "inH2O"), 101325.0, 293.15)
     >>> f"{from_si(area, 'in2'):.2f}"
     '1.00'
     """

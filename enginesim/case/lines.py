@@ -10,7 +10,7 @@ _TABLE = re.compile(rf"\s*\[\[?\s*({_KEY})\s*\]\]?\s*(?:#.*)?$")
 _PAIR = re.compile(rf"\s*({_KEY})\s*=(.*)$", re.DOTALL)
 _INLINE = re.compile(rf"[{{,]\s*({_KEY})\s*=")
 _STRING = re.compile(
-    r"""\"{3}.*?\"{3}|'{3}.*?'{3}|(?!\"{3})\"(?:\\.|[^\"\\\n])*\"|(?!'{3})'[^'\n]*'|#[^\n]*""",
+    r"""\"{3}.*?\"{3}|'{3}.*?'{3}|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*""",
     re.DOTALL,
 )
 _LONG_QUOTES = ('"""', "'''")
@@ -73,7 +73,8 @@ def _without_strings(value: str) -> str:
 
 def _is_open(value: str) -> bool:
     """Whether a value goes on in the next line."""
+    for quotes in _LONG_QUOTES:
+        if value.lstrip().startswith(quotes):
+            return value.count(quotes) < 2
     rest = _without_strings(value)
-    if any(quotes in rest for quotes in _LONG_QUOTES):
-        return True
     return sum(rest.count(c) for c in "[{") > sum(rest.count(c) for c in "]}")

@@ -30,7 +30,7 @@ def _durations(side: str) -> Callable[[Draft], None]:
         pairs = draft.get(path)
         if not pairs:
             return
-        given = [pair for pair in pairs if pair in (draft.maybe(path) or ())]
+        given = pairs[1:] if path in draft.assumed else pairs  # the seat may be a default
         lift = draft.get(f"cam.{side}.lobe_lift")
         if draft.get(f"cam.{side}.measured_at") == "valve":
             lift = draft.get(f"cam.{side}.valve_lift")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.units import to_si
 from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, effective_area, shape
 from enginesim.case.charge import interpolated
-from enginesim.case.draft import Default
+from enginesim.case.draft import Default, Unresolved
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -95,6 +95,8 @@ def _sheet_flow(side: str) -> Callable[[Draft], Default]:
 def _intake_flow(draft: Draft, lift: float) -> float:
     """Intake flow at a lift: the sheet between its ends, the usual shape beyond them."""
     lifts, flows = draft.get("head.intake.sheet.lift"), draft.get("head.intake.sheet.flow")
+    if len(lifts) != len(flows):
+        raise Unresolved
     diameter = draft.get("head.intake.valve_diameter")
     if lift < lifts[0]:
         return float(flows[0] * shape(lift / diameter) / shape(lifts[0] / diameter))
