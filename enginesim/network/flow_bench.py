@@ -180,7 +180,7 @@ def mach_from_stagnation(mass_flow: Array, area: float, p_0: Array, t_0: float) 
     power = 0.5 * (GAMMA + 1.0) / (GAMMA - 1.0)
     choked = wanted >= (1.0 + half) ** -power * (1.0 - 1e-9)
     mach = np.where(choked, 0.5, np.minimum(wanted * (1.0 + wanted * wanted), 0.95))
-    for _ in range(12):
+    for _ in range(8):
         base = 1.0 + half * mach * mach
         flow = mach * base**-power
         slope = base**-power * (1.0 - mach * mach) / base
