@@ -53,10 +53,18 @@ def case(n_cylinders: int = 4, **changes: Any) -> Any:
         numerics=SimpleNamespace(fidelity="wave"),
         assumed=(
             SimpleNamespace(
-                path="block.rod_length", value="140 mm", source="1.64 x stroke", band="3 %"
+                path="block.rod_length",
+                value="5.51 in",
+                source="1.64 x stroke",
+                band="3 %",
+                value_si="140 mm",
             ),
             SimpleNamespace(
-                path="cam.intake.lash", value="0 in", source="hydraulic lifter", band=""
+                path="cam.intake.lash",
+                value="0 in",
+                source="hydraulic lifter",
+                band="",
+                value_si="0 mm",
             ),
         ),
     )

@@ -11,6 +11,8 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from enginesim.report.table import Table as Figures
+
 
 def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """
@@ -72,3 +74,30 @@ def show_list(title: str, items: Sequence[str]) -> None:
     click.echo("\n" + (click.style(title, bold=True) if sys.stdout.isatty() else title))
     for item in items:
         click.echo(textwrap.fill(item, 98, initial_indent="  - ", subsequent_indent="    "))
+
+
+def show_figures(table: Figures) -> None:
+    """
+    Show a table of a report: its own layout in plain text, ruled on a terminal.
+
+    Parameters
+    ----------
+    table : Figures
+        From :mod:`enginesim.report.table`. [-]
+    """
+    from enginesim.report.table import plain
+
+    if not sys.stdout.isatty():
+        click.echo(f"\n{plain(table)}")
+        return
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+
+    ruled = Table(title=table.title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD)
+    for label, unit in zip(table.labels, table.units, strict=True):
+        head = f"{label}\n[dim]{unit}[/dim]" if any(table.units) else label
+        ruled.add_column(head, justify="right" if table.is_numeric else "left", overflow="fold")
+    for row in table.rows:
+        ruled.add_row(*(cell.replace("[", r"\[") for cell in row))
+    Console().print(ruled)

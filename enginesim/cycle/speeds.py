@@ -47,7 +47,7 @@ class Speeds:
     is_range: bool
 
 
-def parse(text: str) -> Speeds:
+def parse(text: str, option: str = "--rpm") -> Speeds:
     """
     Engine speeds from what was typed.
 
@@ -56,6 +56,8 @@ def parse(text: str) -> Speeds:
     text : str
         One speed, a list parted by commas or spaces, or ``first:last:step`` with both ends
         included; the last interval may be shorter than the step, 250 rpm if left out.
+    option : str
+        Where it was typed, for the message.
 
     Returns
     -------
@@ -80,25 +82,27 @@ def parse(text: str) -> Speeds:
         first, last = float(match[1]), float(match[2])
         step = float(match[3]) if match[3] else 250.0
         if step <= 0.0 or last < first:
-            raise _error(text, _ALLOWED, "the last speed is not below the first, the step above 0")
+            raise _error(
+                option, text, _ALLOWED, "the last speed is not below the first, the step above 0"
+            )
         n = ceil((last - first) / step - 1e-9)
         if n >= MOST:
-            raise _error(text, f"at most {MOST} speeds", "a larger step")
+            raise _error(option, text, f"at most {MOST} speeds", "a larger step")
         rpm = [first + i * step for i in range(n)] + [last]
     else:
         words = [word for word in re.split(r"[,\s]+", text) if word]
         if not words or not all(re.fullmatch(_NUMBER, word) for word in words):
-            raise _error(text, _ALLOWED)
+            raise _error(option, text, _ALLOWED)
         rpm = [float(word) for word in words]
     outside = [speed for speed in rpm if not SLOWEST <= speed <= FASTEST]
     if outside:
-        raise _error(f"{outside[0]:g} rpm", f"{SLOWEST:g} to {FASTEST:g} rpm")
+        raise _error(option, f"{outside[0]:g} rpm", f"{SLOWEST:g} to {FASTEST:g} rpm")
     return Speeds(tuple(sorted(set(rpm))), is_range=match is not None)
 
 
-def _error(found: str, allowed: str, hint: str = "") -> CaseError:
+def _error(option: str, found: str, allowed: str, hint: str = "") -> CaseError:
     shown = found if found.endswith("rpm") else repr(found)
-    return CaseError([Problem("--rpm", "", shown, allowed, hint)])
+    return CaseError([Problem(option, "", shown, allowed, hint)])
 
 
 def refine(

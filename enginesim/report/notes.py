@@ -14,11 +14,6 @@ if TYPE_CHECKING:
     from enginesim.performance import Curve
     from enginesim.report.units import System
 
-#: Shown once under every printed result.
-CAUTION = (
-    "A prediction is not a permission: measure valve-to-piston clearance, coil bind and knock on "
-    "the engine itself."
-)
 # Within what a barometer and a thermometer of a test cell tell apart.
 _SAME_PRESSURE, _SAME_TEMPERATURE = 50.0, 0.3
 

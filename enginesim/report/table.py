@@ -104,7 +104,7 @@ def _by_speed(
     return Table(title, labels, tuple(s.symbol for s in scales), tuple(rows))
 
 
-def assumed(case: Case) -> Table:
+def assumed(case: Case, system: System) -> Table:
     """
     Every value that nobody gave, with its source and band.
 
@@ -112,6 +112,8 @@ def assumed(case: Case) -> Table:
     ----------
     case : Case
         The engine.
+    system : {"us", "si"}
+        Units.
 
     Returns
     -------
@@ -119,10 +121,11 @@ def assumed(case: Case) -> Table:
         A row for each; the band is one standard deviation.
     """
     rows = tuple(
-        (a.path, a.value, f"+- {a.band}" if a.band else "", a.source) for a in case.assumed
+        (a.path, a.value_si if system == "si" else a.value, a.band, a.source) for a in case.assumed
     )
-    title = f"Assumed: {len(rows)} values that the case does not give"
-    return Table(title, ("field", "value", "band", "source"), ("", "", "", ""), rows, False)
+    title = f"Assumed ({len(rows)} values that the case does not give)"
+    heads = ("field", "value", "1 sigma", "source")
+    return Table(title, heads, ("", "", "", ""), rows, is_numeric=False)
 
 
 def plain(table: Table) -> str:

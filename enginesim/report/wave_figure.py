@@ -136,11 +136,10 @@ def _diagram(
     axes.tick_params(color=GREY, labelsize=9)
     for i, (name, distance) in enumerate(tract.marks):
         y = float(length.of(distance))
-        is_last = i == len(tract.marks) - 1
-        if not is_last:
+        if i < len(tract.marks) - 1:
             axes.axhline(y, color=GREY, linewidth=0.9, linestyle=(0, (6, 4)))
         axes.annotate(
-            f"{name} {'ends' if not is_last else ''}".strip(),
+            name,
             (-352, y),
             xytext=(0, -3),
             textcoords="offset points",

@@ -1,0 +1,167 @@
+"""`enginesim run`: torque, power and breathing of a case against speed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from enginesim.case import Case
+    from enginesim.cli.prediction import Prediction
+    from enginesim.report.units import System
+
+_SPEEDS = "2000:6000:250"
+_NONE_CONVERGED = 3
+_INTERRUPTED = 130
+
+
+@click.command(name="run")
+@click.argument("case", type=click.Path(path_type=Path))
+@click.option(
+    "--rpm",
+    default=_SPEEDS,
+    show_default=True,
+    metavar="SPEC",
+    help="Speeds: first:last:step, a list parted by commas, or one.",
+)
+@click.option("--set", "overrides", multiple=True, metavar="PATH=VALUE", help="Override a field.")
+@click.option("--fidelity", type=click.Choice(["wave", "filling"]), help="With waves or without.")
+@click.option(
+    "--refine/--no-refine",
+    default=None,
+    help="Add speeds where the curve bends.  [default: for first:last:step only]",
+)
+@click.option(
+    "--traces",
+    multiple=True,
+    metavar="RPM",
+    help="Draw the cycle and the waves at this speed too (needs --out).",
+)
+@click.option(
+    "--json", "json_file", type=click.Path(dir_okay=False, path_type=Path), help="Write JSON."
+)
+@click.option(
+    "--csv", "csv_file", type=click.Path(dir_okay=False, path_type=Path), help="Write CSV."
+)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write charts, JSON and CSV into a folder.",
+)
+@click.option("--units", type=click.Choice(["us", "si"]), default="us", show_default=True)
+@click.option(
+    "--jobs", type=click.IntRange(1, 256), help="Speeds at a time.  [default: one a core]"
+)
+@click.option("--brief", is_flag=True, help="Leave out the list of what was assumed.")
+def command(
+    case: Path,
+    rpm: str,
+    overrides: tuple[str, ...],
+    fidelity: str | None,
+    refine: bool | None,
+    traces: tuple[str, ...],
+    json_file: Path | None,
+    csv_file: Path | None,
+    out: Path | None,
+    units: System,
+    jobs: int | None,
+    brief: bool,
+) -> int:
+    """
+    Predict torque, power and breathing against speed.
+
+    Exit code 0, 2 when the input is wrong, 3 when no speed converged, 130 when interrupted; the
+    speeds that were finished by then are shown and written.
+    """
+    from enginesim.case import load
+    from enginesim.cycle.speeds import parse
+
+    if traces and out is None:
+        raise click.UsageError("--traces draws charts: say where to with --out DIR")
+    asked = parse(rpm)
+    traced = frozenset(speed for text in traces for speed in parse(text, "--traces").rpm)
+    if fidelity is not None:
+        overrides = (*overrides, f"numerics.fidelity={fidelity}")
+    engine = load(case, overrides)
+
+    from enginesim.cli.prediction import predict
+
+    is_refined = asked.is_range if refine is None else refine
+    speeds = tuple(sorted({*asked.rpm, *traced}))
+    found = predict(engine, speeds, traced, is_refined=is_refined, jobs=jobs, units=units)
+    if found.records:
+        _show(engine, found, units, brief)
+        _write(engine, found, json_file, csv_file, out, units, traced)
+    for speed, reason in sorted(found.failed.items()):
+        click.echo(f"* {speed:.0f} rpm FAILED: {reason}", err=True)
+    if found.is_interrupted:
+        click.echo(f"interrupted: {len(found.records)} speeds finished", err=True)
+        return _INTERRUPTED
+    return 0 if any(record.converged for record in found.records) else _NONE_CONVERGED
+
+
+def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
+    from enginesim.cli.cautions import CAUTIONS
+    from enginesim.cli.screen import show_figures, show_list
+    from enginesim.report import notes, table
+
+    curve = found.curve
+    click.echo(case.name)
+    for part in table.results(curve, units):
+        show_figures(part)
+    _lines(notes.peaks(curve, units))
+    _lines(notes.conditions(case, curve, found.provenance, units))
+    _lines(notes.audit(curve))
+    if brief:
+        click.echo(f"\n{len(case.assumed)} values assumed")
+    else:
+        show_figures(table.assumed(case, units))
+    show_list("Warnings", [str(warning) for warning in case.warnings])
+    show_list("Cautions", CAUTIONS)
+
+
+def _lines(lines: Sequence[str]) -> None:
+    click.echo()
+    for line in lines:
+        click.echo(line)
+
+
+def _write(
+    case: Case,
+    found: Prediction,
+    json_file: Path | None,
+    csv_file: Path | None,
+    out: Path | None,
+    units: System,
+    traced: frozenset[float],
+) -> None:
+    from enginesim.report import files
+
+    json_files = [path for path in (json_file, out and out / "result.json") if path]
+    csv_files = [path for path in (csv_file, out and out / "result.csv") if path]
+    written: list[Path] = []
+    try:
+        if json_files:
+            whole = not found.is_interrupted and not found.failed
+            text = files.json_text(
+                files.document(case, found.curve, found.provenance, is_complete=whole)
+            )
+            for path in json_files:
+                files.write(path, text)
+        for path in csv_files:
+            files.write(path, files.csv_text(found.curve))
+        written += [*json_files, *csv_files]
+        if out is not None:
+            from enginesim.report import save_figures
+
+            drawn = [record for record in found.records if record.rpm in traced]
+            written += save_figures(case, found.curve, out, records=drawn, units=units)
+    except OSError as error:
+        raise click.FileError(str(error.filename or out), error.strerror or str(error)) from error
+    if written:
+        click.echo("\nWritten: " + ", ".join(map(str, written)))
