@@ -193,11 +193,8 @@ def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
             example = f"a number and a unit, such as {facts.us or facts.si or 'none'}"
             raise Unfit(repr(given), example, str(error)) from None
         return reading
-    if not math.isfinite(given):
-        raise Unfit(str(given), "a finite number")
-    if abs(given) > 1e300:
-        raise Unfit(f"{float(given):g}" if isinstance(given, float) else "a huge number",
-                    "a number of this world")  # fmt: skip
+    if abs(given) > 1e300 or given != given:  # not math.isfinite: an integer may be too large
+        raise Unfit(short(given), "a finite number")
     return Reading((float(given),), "")
 
 

@@ -131,7 +131,7 @@ def test_contradiction(overrides: list[str], path: str, words: str) -> None:
         (["exhaust.muffler_volume=10 L", "exhaust.muffler=none"], "no effect"),
         (["spark.advance=30", "spark.mode=best"], "only begins there"),
         (["cam.events.height=0.1 in", "cam.events.intake_opens=1"], "to have them compared"),
-        (["block.compression_ratio=9.05", "block.chamber_volume=72 cc"], "9.05 given, 9.00 implied"),
+        (["block.compression_ratio=9.05", "block.chamber_volume=72 cc"], "9.00 implied"),
     ],
 )  # fmt: skip
 def test_doubt(overrides: list[str], words: str) -> None:
