@@ -200,14 +200,18 @@ def _turn(
     y_b, y_f = cyl[C_BURNED] / mass, cyl[C_FUEL] / mass
     heat = cyl[C_HEAT_RATE] * dt
     t_old = cyl[C_T] * (1.0 - (cyl[C_GAMMA] - 1.0) * dv / (volume - 0.5 * dv))
-    t, p, r, c_v = zones.one_zone(gas, mass, y_b, y_f, energy - heat, p_old, dv, volume, t_old)
+    t, p, r, c_v = zones.one_zone(
+        gas, mass, y_b, y_f, energy - heat, p_old, dv, volume, t_old, cyl[C_R]
+    )
     if not t > T_MIN:
         return NEGATIVE_ENERGY
     rate = chamber_walls.heat_rate(cyl, par, gas, p, t, volume, omega)[0]
     heat = 0.5 * (heat + rate * dt)
     for _ in range(_MOST_STEPS):
         t_old = t
-        t, p, r, c_v = zones.one_zone(gas, mass, y_b, y_f, energy - heat, p_old, dv, volume, t_old)
+        t, p, r, c_v = zones.one_zone(
+            gas, mass, y_b, y_f, energy - heat, p_old, dv, volume, t_old, r
+        )
         if abs(t - t_old) <= _TOLERANCE * t:
             break
     cyl[C_HEAT_RATE] = rate

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from enginesim.base.jit import formula, kernel
-from enginesim.kernels import chamber_walls, combustion, crank, heat_transfer, wiebe, zones
+from enginesim.kernels import chamber_walls, combustion, crank, heat_transfer, knock, wiebe, zones
 from enginesim.kernels import gas as mixture
 from enginesim.kernels.cylinder_layout import (
     C_AIR,
@@ -76,7 +76,7 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_LIT,
     PHASE_OPEN,
 )
-from enginesim.kernels.layout import G_R
+from enginesim.kernels.layout import G_OCTANE, G_R
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
 from enginesim.kernels.types import Vector
 
@@ -156,10 +156,12 @@ def settle(cyl: Vector, gas: Vector) -> int:
     volume = cyl[C_VOLUME]
     y_b, y_f = cyl[C_BURNED] / mass, cyl[C_FUEL] / mass
     t, t_old = cyl[C_T], 0.0
-    p, r, c_v = 0.0, 0.0, 1.0
+    p, r, c_v = 0.0, cyl[C_R], 1.0
     for _ in range(_MOST_STEPS):
         t_old = t
-        t, p, r, c_v = zones.one_zone(gas, mass, y_b, y_f, cyl[C_ENERGY], 0.0, 0.0, volume, t_old)
+        t, p, r, c_v = zones.one_zone(
+            gas, mass, y_b, y_f, cyl[C_ENERGY], 0.0, 0.0, volume, t_old, r
+        )
         if abs(t - t_old) <= _TOLERANCE * t:
             break
     write_one_zone(cyl, mass, y_b, y_f, p, t, r, c_v)
@@ -297,7 +299,7 @@ def close(cyl: Vector, par: Vector, gas: Vector, theta: float, omega: float) -> 
     cyl[C_X] = 0.0
     cyl[C_UNBURNED] = 0.0
     cyl[C_KNOCK] = 0.0
-    cyl[C_KNOCK_RATE] = 0.0
+    cyl[C_KNOCK_RATE] = knock.knock_rate(gas[G_OCTANE], cyl[C_P], cyl[C_T])
     cyl[C_KNOCK_END] = par[P_EVO]
     cyl[C_PEAK] = cyl[C_P]
     cyl[C_PEAK_ANGLE] = theta

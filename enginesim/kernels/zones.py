@@ -62,6 +62,7 @@ def one_zone(
     dv: float,
     volume: float,
     t: float,
+    r: float,
 ) -> tuple[float, float, float, float]:
     """
     Improve the temperature of a cylinder of one zone.
@@ -84,6 +85,9 @@ def one_zone(
         Volume at its end. [m3]
     t : float
         Temperature, a guess. [K]
+    r : float
+        Gas constant, a guess; it only places the pressure at which dissociation is looked up.
+        [J/(kg K)]
 
     Returns
     -------
@@ -94,7 +98,7 @@ def one_zone(
     density = mass / volume
     ln_p = 0.0
     if t > gas[G_T0]:
-        ln_p = math.log(density * mixture.gas_constant(gas, y_b, y_f) * t)
+        ln_p = math.log(density * r * t)
     u, r, u_t, r_t, c_v = hot(gas, t, ln_p, y_b, y_f)
     p = density * r * t
     p_t = density * (r + r_t * t)
