@@ -109,6 +109,62 @@ def polynomial_slope(
 
 
 @formula
+def polynomial_pair(
+    t: float,
+    c0: float,
+    c1: float,
+    c2: float,
+    c3: float,
+    c4: float,
+    c5: float,
+    d2: float,
+    d3: float,
+    d4: float,
+    d5: float,
+) -> tuple[float, float]:
+    """
+    Internal energy and heat capacity at once, for loops over many cells.
+
+    Parameters
+    ----------
+    t : float
+        Temperature. [K]
+    c0, c1, c2, c3, c4, c5 : float
+        Coefficients of powers of T/1000 K. [J/kg]
+    d2, d3, d4, d5 : float
+        Coefficients of powers of max(T/1000 K - 1, 0). [J/kg]
+
+    Returns
+    -------
+    tuple of float
+        Specific internal energy [J/kg] and heat capacity at constant volume [J/(kg K)].
+
+    Notes
+    -----
+    Horner's scheme for a polynomial and its derivative together: one multiply-add for each
+    coefficient of either. Source: as :func:`polynomial`.
+    """
+    x = t * 1e-3
+    z = max(x - 1.0, 0.0)
+    low = c4 + x * c5
+    slope = low + x * c5
+    low = c3 + x * low
+    slope = low + x * slope
+    low = c2 + x * low
+    slope = low + x * slope
+    low = c1 + x * low
+    slope = low + x * slope
+    low = c0 + x * low
+    high = d4 + z * d5
+    bend = high + z * d5
+    high = d3 + z * high
+    bend = high + z * bend
+    high = d2 + z * high
+    lift = z * high
+    return low + z * lift, 1e-3 * (slope + z * (high + high + z * bend))
+
+
+@formula
 def _mixed(gas: Vector, k: int, y_b: float, y_f: float) -> float:
     return gas[G_AIR + k] + y_f * gas[G_FUEL + k] + y_b * gas[G_BURNED + k]
 

@@ -54,11 +54,9 @@ R_T_WALL = 22
 R_SPEED = 23  # (|u| + a) / dx [1/s]
 R_LEFT = 24  # states at the left edge after half a step: rho, u, p, y_b, y_f, e
 R_RIGHT = 30  # the same at its right edge
-R_HALF_RHO = 36  # mid-cell values after half a step
-R_HALF_U = 37
-R_HALF_P = 38
-R_FLUX = 39  # mass, momentum, energy, burned, fuel through the left face, times area
-N_ROWS = 44
+R_SOURCE = 36  # rate of change of momentum by area change and friction, per volume [N/m3]
+R_FLUX = 37  # mass, momentum, energy, burned, fuel through the left face, times area
+N_ROWS = 42
 BLOCK = N_ROWS * STRIDE
 
 # Ducts (integer table): where each lies
