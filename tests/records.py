@@ -8,12 +8,13 @@ values that can be worked out by hand.
 
 from __future__ import annotations
 
+from functools import cache
 from math import pi
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 
+from enginesim.case import Case, loads
 from enginesim.cycle.record import CycleRecord, Tract
 
 DEG = pi / 180
@@ -23,55 +24,47 @@ R_AIR = 287.05
 P_AIR, T_AIR = 99.0e3, 298.15
 
 
-def case(n_cylinders: int = 4, **changes: Any) -> Any:
-    """What the results need of a case: an invented engine with plain numbers."""
-    lobe = SimpleNamespace(valve_lift=0.0115)
-    bearing = {"main_bearing_diameter": 0.060, "main_bearing_length": 0.024}
-    bearing |= {"rod_bearing_diameter": 0.051, "rod_bearing_length": 0.022}
-    engine = SimpleNamespace(
-        name="Invented four",
-        digest="0123456789abcdef" * 4,
-        block=SimpleNamespace(
-            bore=BORE,
-            stroke=STROKE,
-            n_cylinders=n_cylinders,
-            compression_ratio=RATIO,
-            n_main_bearings=n_cylinders // 2 + 1,
-            n_cam_bearings=n_cylinders // 2 + 1,
-            **bearing,
-        ),
-        head=SimpleNamespace(
-            valvetrain="ohv",
-            follower="flat",
-            intake=SimpleNamespace(n_valves=1),
-            exhaust=SimpleNamespace(n_valves=1),
-        ),
-        cam=SimpleNamespace(intake=lobe, exhaust=lobe),
-        friction=SimpleNamespace(model="component", multiplier=1.0),
-        fuel=SimpleNamespace(name="gasoline 91", delivery="carburettor"),
-        air=SimpleNamespace(pressure=P_AIR, temperature=T_AIR, humidity=0.0),
-        numerics=SimpleNamespace(fidelity="wave"),
-        assumed=(
-            SimpleNamespace(
-                path="block.rod_length",
-                value="5.51 in",
-                source="1.64 x stroke",
-                band="3 %",
-                value_si="140 mm",
-            ),
-            SimpleNamespace(
-                path="cam.intake.lash",
-                value="0 in",
-                source="hydraulic lifter",
-                band="",
-                value_si="0 mm",
-            ),
-        ),
-    )
-    for path, value in changes.items():
-        room, _, name = path.partition("__")
-        setattr(getattr(engine, room), name, value)
-    return engine
+_CASE = """
+name = "Invented four"
+[block]
+n_cylinders = 4
+bore = "100 mm"
+stroke = "85 mm"
+rod_length = "140 mm"
+compression_ratio = 9.5
+[head.intake]
+peak_flow = "180 cfm @ 28 inH2O"
+valve_diameter = "46 mm"
+[head.exhaust]
+valve_diameter = "37 mm"
+[cam]
+lifter = "hydraulic flat"
+lobe_separation = 110
+[cam.intake]
+durations = "214 @ 0.050 in"
+valve_lift = "11.5 mm"
+[cam.exhaust]
+durations = "218 @ 0.050 in"
+valve_lift = "11.0 mm"
+[intake]
+layout = "single plenum"
+[throttle]
+kind = "carburettor"
+flow = "350 cfm @ 1.5 inHg"
+[exhaust]
+layout = "4-into-1"
+primary_diameter = "38 mm"
+[fuel]
+name = "gasoline 91"
+delivery = "carburettor"
+"""
+
+
+@cache
+def case(n_cylinders: int = 4, **changes: str) -> Case:
+    """An invented engine; fields change by ``friction__model="quadratic"``."""
+    overrides = [f"{path.replace('__', '.')}={value}" for path, value in changes.items()]
+    return loads(_CASE, [f"block.n_cylinders={n_cylinders}", *overrides])
 
 
 def piston_volume(angle: np.ndarray) -> np.ndarray:

@@ -9,6 +9,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from enginesim.case import write as write_case
 from enginesim.report.units import FILE_KEYS, file_value
 
 if TYPE_CHECKING:
@@ -57,7 +58,12 @@ def document(
         For JSON.
     """
     return {
-        "case": {"name": case.name, "notes": case.notes, "digest": case.digest},
+        "case": {
+            "name": case.name,
+            "notes": case.notes,
+            "digest": case.digest,
+            "toml": write_case(case),
+        },
         "provenance": provenance.as_dict(),
         "complete": is_complete,
         "assumed": [

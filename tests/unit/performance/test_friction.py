@@ -79,7 +79,7 @@ def test_quadratic_law_gives_up_the_pumping_that_the_cycle_has() -> None:
 @pytest.mark.parametrize("model", ["component", "speed-pressure", "quadratic"])
 def test_multiplier_scales_every_law(model: str) -> None:
     one = case(friction__model=model)
-    more = case(friction__model=model, friction__multiplier=1.1)
+    more = case(friction__model=model, friction__multiplier="1.1")
     arguments = (4000, 55e5, 0.97, 0.2e5)
     assert friction.friction_mep(more, *arguments) == pytest.approx(
         1.1 * friction.friction_mep(one, *arguments)

@@ -1,0 +1,101 @@
+"""Tables and the lines under them."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from enginesim.base.provenance import Provenance
+from enginesim.performance import Curve
+from enginesim.report import notes, table
+from tests.records import case
+
+
+def columns(line: str) -> list[str]:
+    return line.split()
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_figures_fit_a_narrow_screen(curve: Curve, system: str) -> None:
+    for part in table.results(curve, system):
+        text = table.plain(part)
+        assert max(map(len, text.splitlines())) <= 80
+        assert len(text.splitlines()) == 4 + len(curve)
+
+
+def test_figures_are_those_of_the_curve(curve: Curve) -> None:
+    output, cylinder = table.results(curve, "us")
+    assert output.labels[:4] == ("speed", "torque", "power", "VE")
+    assert output.units[:4] == ("rpm", "lb-ft", "hp", "%")
+    point = curve.points[4]
+    assert output.rows[4][0] == "4000"
+    assert float(output.rows[4][1]) == pytest.approx(point.torque / 1.3558179483, abs=0.5)
+    assert float(output.rows[4][2]) == pytest.approx(point.power / 745.69987, abs=0.5)
+    spark = cylinder.labels.index("spark")
+    assert cylinder.rows[4][spark] == "28.0"
+
+
+def test_speed_that_did_not_converge_carries_a_star(curve: Curve) -> None:
+    for part in table.results(curve, "si"):
+        assert [row[0].startswith("*") for row in part.rows] == [
+            p.rpm == 2500 for p in curve.points
+        ]
+    lines = notes.audit(curve)
+    assert lines[0].startswith("8 of 9 speeds periodic")
+    assert "3e-15 of the air" in lines[1]
+    assert lines[2] == "* 2500 rpm NOT CONVERGED: not periodic after 40 cycles"
+
+
+def test_columns_line_up() -> None:
+    made = table.Table("T", ("a", "long head"), ("", "mm"), (("1", "2.0"), ("100", "33.0")))
+    assert table.plain(made).splitlines() == [
+        "T",
+        "  a  long head",
+        "            mm",
+        "--------------",
+        "  1        2.0",
+        "100       33.0",
+    ]
+
+
+def test_words_line_up_at_the_left() -> None:
+    text = table.plain(table.assumed(case(), "us"))
+    n = len(case().assumed)
+    assert text.splitlines()[0] == f"Assumed ({n} values that the case does not give)"
+    row = next(line for line in text.splitlines() if line.startswith("cam.intake_centreline "))
+    assert "106 deg" in row
+    assert "block.rod_length" not in text
+    metric = table.plain(table.assumed(case(), "si"))
+    assert re.search(r"^block.main_bearing_diameter +[0-9.]+ mm ", metric, re.MULTILINE)
+
+
+def test_conditions_under_a_result(curve: Curve, provenance: Provenance) -> None:
+    lines = notes.conditions(case(), curve, provenance, "us")
+    assert lines[0] == "Air 29.23 inHg, 77 °F, humidity 0 %: reference air of SAE J1349, factor 1"
+    assert lines[1] == "Fuel gasoline 91, by carburettor, lambda 0.88"
+    assert "Patton" in lines[2]
+    assert lines[3].startswith("enginesim ")
+    assert f"case {case().digest[:8]}" in lines[3]
+
+
+def test_other_air_is_not_called_the_reference() -> None:
+    for change in (
+        {"air__pressure": "101.325 kPa"},
+        {"air__temperature": "15 degC"},
+        {"air__humidity": "50 %"},
+    ):
+        assert notes.air(case(**change), "si").endswith("no correction applied")
+
+
+def test_friction_and_fidelity_are_said(curve: Curve) -> None:
+    changed = case(friction__multiplier="1.1", numerics__fidelity="filling")
+    assert notes.friction(changed).endswith("x 1.1; filling only, no waves in the ducts")
+
+
+def test_peaks_and_averages(curve: Curve) -> None:
+    highest, average = notes.peaks(curve, "si")
+    rpm, torque = curve.peak("torque")
+    assert f"torque {torque:.0f} N m at {rpm:.0f} rpm" in highest
+    assert f"Average 2000-6000 rpm: torque {curve.average('torque', 2000, 6000):.1f} N m" in average
+    assert len(notes.peaks(Curve(curve.points[:1]), "si")) == 1

@@ -1,0 +1,171 @@
+"""Numbers as people read them, against pint's conversions."""
+
+from __future__ import annotations
+
+from math import inf, nan
+
+import pint
+import pytest
+
+from enginesim.base.quantity import quantities
+from enginesim.performance import Performance
+from enginesim.report.units import FILE_KEYS, KINDS, SCALES, file_value, scale
+
+# Unit as it is written for people: what pint calls it.
+PINT = {
+    "": "dimensionless",
+    "%": "percent",
+    "rpm": "rpm",
+    "deg": "degree",
+    "lb-ft": "foot * pound_force",
+    "hp": "horsepower",
+    "psi": "psi",
+    "inHg": "inch_Hg",
+    "°F": "degF",
+    "lb/h": "pound / hour",
+    "lb/min": "pound / minute",
+    "lb/hp h": "pound / horsepower / hour",
+    "in³": "inch ** 3",
+    "in": "inch",
+    "ft/min": "foot / minute",
+    "N m": "newton * meter",
+    "kW": "kilowatt",
+    "bar": "bar",
+    "kPa": "kilopascal",
+    "°C": "degC",
+    "kg/h": "kilogram / hour",
+    "g/s": "gram / second",
+    "g/kWh": "gram / kilowatt / hour",
+    "cm³": "centimeter ** 3",
+    "mm": "millimeter",
+    "m/s": "meter / second",
+}
+# What a kind of quantity is in SI.
+SI = {
+    "speed": "rpm",
+    "angle": "radian",
+    "percent": "dimensionless",
+    "number": "dimensionless",
+    "octane": "dimensionless",
+    "torque": "newton * meter",
+    "power": "watt",
+    "mean pressure": "pascal",
+    "cylinder pressure": "pascal",
+    "duct pressure": "pascal",
+    "depression": "pascal",
+    "barometer": "pascal",
+    "temperature": "kelvin",
+    "flow": "kilogram / second",
+    "fuel flow": "kilogram / second",
+    "valve flow": "kilogram / second",
+    "consumption": "kilogram / joule",
+    "volume": "meter ** 3",
+    "length": "meter",
+    "velocity": "meter / second",
+}
+
+
+@pytest.fixture(scope="module")
+def registry() -> pint.UnitRegistry:
+    return pint.UnitRegistry()
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_symbols_say_what_the_numbers_are(registry: pint.UnitRegistry, system: str) -> None:
+    for kind, shown in SCALES[system].items():
+        expected = registry.Quantity(321.0, SI[kind]).to(PINT[shown.symbol]).magnitude
+        # 2e-5: mercury at 0 degC has two conventional densities.
+        assert float(shown.of(321.0)) == pytest.approx(expected, rel=2e-5), kind
+
+
+def test_both_systems_show_the_same_kinds() -> None:
+    assert set(SCALES["us"]) == set(SCALES["si"]) == set(SI)
+    assert set(KINDS.values()) <= set(SI)
+
+
+def test_fields_exist_and_fit_their_kind() -> None:
+    known = quantities(Performance)
+    units = {"radian": "rad", "dimensionless": "-", "pascal": "Pa", "watt": "W", "kelvin": "K"}
+    for field, kind in KINDS.items():
+        si = SI[kind].replace("newton * meter", "N m").replace("kilogram", "kg")
+        si = (
+            si.replace("meter", "m")
+            .replace("second", "s")
+            .replace("joule", "J")
+            .replace(" / ", "/")
+        )
+        assert known[field].unit == units.get(si, si), field
+
+
+# The keys that were promised, as they were promised.
+PROMISED = [
+    *(
+        "rpm",
+        "torque_Nm",
+        "power_kW",
+        "ve",
+        "imep_bar",
+    ),
+    *(
+        "pmep_bar",
+        "fmep_bar",
+        "bmep_bar",
+        "residual",
+        "p_max_bar",
+    ),
+    *(
+        "theta_p_max_deg",
+        "ca50_deg",
+        "spark_deg",
+        "lambda",
+        "bsfc_g_kWh",
+    ),
+    *(
+        "air_kg_h",
+        "fuel_kg_h",
+        "egt_K",
+        "inlet_mach",
+        "manifold_bar",
+    ),
+    *(
+        "knock_margin_deg",
+        "converged",
+        "cycles",
+        "mass_error",
+        "energy_error",
+    ),
+]
+
+
+def test_files_have_the_promised_keys() -> None:
+    keys = [key for key, _, _ in FILE_KEYS]
+    assert set(PROMISED) <= set(keys)
+    assert len(keys) == len(set(keys))
+    assert {field for _, field, _ in FILE_KEYS} == set(quantities(Performance))
+
+
+def test_suffix_of_a_key_is_its_unit() -> None:
+    suffixes = {"N*m": "Nm", "g/kW/h": "g_kWh", "kg/h": "kg_h", "m/s": "m_s", "": "", "rpm": "rpm"}
+    for key, _, unit in FILE_KEYS:
+        assert key.endswith(suffixes.get(unit, unit)), key
+
+
+def test_numbers_as_text() -> None:
+    assert scale("torque", "us").with_unit(400 * 1.3558179483) == "400 lb-ft"
+    assert scale("egt", "si").with_unit(1000.0) == "727 °C"
+    assert scale("ve", "us").text(0.8764) == "87.6"
+    assert scale("ve", "us").with_unit(0.8765, 0) == "88 %"
+    assert scale("inlet_mach", "si").with_unit(0.5) == "0.500"
+    assert scale("pmep", "si").text(-1e-9) == "0.00"
+    assert scale("pmep", "si").text(-1e3) == "-0.01"
+    assert scale("bsfc", "us").text(inf) == "-"
+    assert scale("ve_plenum", "us").text(nan) == "-"
+
+
+def test_values_for_files() -> None:
+    assert file_value(1e5, "bar") == pytest.approx(1.0)
+    assert file_value(nan, "bar") is None
+    assert file_value(inf, "g/kW/h") is None
+    assert file_value(True, "") is True
+    assert file_value(5, "") == 5
+    assert file_value("periodic", "") == "periodic"
