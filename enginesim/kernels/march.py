@@ -33,10 +33,8 @@ from enginesim.kernels.layout import (
     K_T,
     K_T_UNBURNED,
     N_CONSERVED,
-    R_FLUX,
-    R_HALF_P,
-    R_HALF_RHO,
     R_HEAT_SUM,
+    R_LEFT,
     R_P,
     R_SPEED,
     R_T,
@@ -46,6 +44,7 @@ from enginesim.kernels.layout import (
     S_OMEGA,
     S_RECORD_DUCTS,
     S_SAMPLE,
+    SAVED_ROWS,
     STRIDE,
     T_CELLS,
     T_REJECTED,
@@ -68,14 +67,16 @@ _MOST_HALVINGS = 8
 
 
 @kernel
-def channels(now: Vector, cyl: Table, exchange: Table, res: Table) -> None:
+def channels(lines: Table, line: int, cyl: Table, exchange: Table, res: Table) -> None:
     """
     Present values of all channels except the duct cells.
 
     Parameters
     ----------
-    now : ndarray, shape (n_channel,)
+    lines : ndarray, shape (2, n_channel)
         Gets the values. [-]
+    line : int
+        In this row. [-]
     cyl : ndarray, shape (n_cylinder, n_column)
         Cylinder table. [-]
     exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
@@ -89,31 +90,33 @@ def channels(now: Vector, cyl: Table, exchange: Table, res: Table) -> None:
     """
     k = 0
     for c in range(cyl.shape[0]):
-        now[k + K_P] = cyl[c, C_P]
-        now[k + K_T] = cyl[c, C_T]
-        now[k + K_T_UNBURNED] = cyl[c, C_T_UNBURNED]
-        now[k + K_MASS] = cyl[c, C_MASS]
-        now[k + K_BURNED] = cyl[c, C_X]
-        now[k + K_INTAKE] = exchange[c, X_INTAKE]
-        now[k + K_EXHAUST] = exchange[c, X_EXHAUST]
-        now[k + K_HEAT] = cyl[c, C_HEAT_RATE]
-        now[k + K_KNOCK] = cyl[c, C_KNOCK]
+        lines[line, k + K_P] = cyl[c, C_P]
+        lines[line, k + K_T] = cyl[c, C_T]
+        lines[line, k + K_T_UNBURNED] = cyl[c, C_T_UNBURNED]
+        lines[line, k + K_MASS] = cyl[c, C_MASS]
+        lines[line, k + K_BURNED] = cyl[c, C_X]
+        lines[line, k + K_INTAKE] = exchange[c, X_INTAKE]
+        lines[line, k + K_EXHAUST] = exchange[c, X_EXHAUST]
+        lines[line, k + K_HEAT] = cyl[c, C_HEAT_RATE]
+        lines[line, k + K_KNOCK] = cyl[c, C_KNOCK]
         k += K_PER_CYLINDER
     for i in range(res.shape[0]):
-        now[k] = res[i, V_P]
-        now[k + 1] = res[i, V_T]
+        lines[line, k] = res[i, V_P]
+        lines[line, k + 1] = res[i, V_T]
         k += 2
 
 
 @kernel
-def record_cells(line: Vector, k: int, x: Vector, ducts: Index) -> None:
+def record_cells(tape: Table, sample: int, k: int, x: Vector, ducts: Index) -> None:
     """
     Pressure, velocity and temperature of every duct cell, one after the other.
 
     Parameters
     ----------
-    line : ndarray, shape (n_channel,)
-        Row of the tape. [-]
+    tape : ndarray, shape (n_sample, n_channel)
+        Gets the values. [-]
+    sample : int
+        In this row. [-]
     k : int
         Where the cells begin in it. [-]
     x : ndarray, shape (n_group * BLOCK,)
@@ -128,30 +131,58 @@ def record_cells(line: Vector, k: int, x: Vector, ducts: Index) -> None:
     for d in range(ducts.shape[0]):
         base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
         for i in range(ducts[d, D_COUNT]):
-            line[k] = x[base + i + R_P * STRIDE]
-            line[k + 1] = x[base + i + R_U * STRIDE]
-            line[k + 2] = x[base + i + R_T * STRIDE]
+            tape[sample, k] = x[base + i + R_P * STRIDE]
+            tape[sample, k + 1] = x[base + i + R_U * STRIDE]
+            tape[sample, k + 2] = x[base + i + R_T * STRIDE]
             k += 3
 
 
 @kernel
-def save(
-    saved: Vector, x: Vector, n_group: int, end: Table, res: Table, link: Table, cyl: Table,
-    exchange: Table,
+def copy(target: Vector, k: int, source: Vector, i: int, n: int) -> None:
+    """
+    Copy part of an array into another.
+
+    Parameters
+    ----------
+    target : ndarray, shape (m,)
+        Gets the values from index `k` on. [-]
+    k : int
+        Where they go. [-]
+    source : ndarray, shape (l,)
+        Holds them from index `i` on. [-]
+    i : int
+        Where they lie. [-]
+    n : int
+        How many. [-]
+
+    Notes
+    -----
+    A loop: slices of arrays cost seconds of compilation. Source: copy.
+    """
+    for j in range(n):
+        target[k + j] = source[i + j]
+
+
+@kernel
+def keep(
+    saved: Vector, x: Vector, n_group: int, end: Vector, res: Vector, link: Vector, cyl: Vector,
+    exchange: Vector, is_back: bool,
 ) -> None:
     """
-    Keep the state at the start of a segment.
+    Save the state at the start of a segment, or bring the saved one back.
 
     Parameters
     ----------
     saved : ndarray, shape (n,)
-        Gets the state. [-]
+        The copy. [-]
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer. [-]
     n_group : int
         Groups of ducts. [-]
     end, res, link, cyl, exchange : ndarray
-        Float tables. [-]
+        Float tables, flat. [-]
+    is_back : bool
+        False: state to copy; true: copy to state. [-]
 
     Notes
     -----
@@ -159,66 +190,49 @@ def save(
     """
     k = 0
     for g in range(n_group):
-        for row in range(N_CONSERVED + 2):
+        for row in range(SAVED_ROWS):
             source = row
             if row == N_CONSERVED:
                 source = R_T
             elif row == N_CONSERVED + 1:
                 source = R_HEAT_SUM
             start = g * BLOCK + source * STRIDE
-            saved[k : k + STRIDE] = x[start : start + STRIDE]
+            if is_back:
+                copy(x, start, saved, k, STRIDE)
+            else:
+                copy(saved, k, x, start, STRIDE)
             k += STRIDE
     for table in (end, res, link, cyl, exchange):
-        for i in range(table.shape[0]):
-            saved[k : k + table.shape[1]] = table[i]
-            k += table.shape[1]
+        if is_back:
+            copy(table, 0, saved, k, table.size)
+        else:
+            copy(saved, k, table, 0, table.size)
+        k += table.size
 
 
 @kernel
-def restore(
-    saved: Vector, x: Vector, groups: Index, end: Table, res: Table, link: Table, cyl: Table,
-    exchange: Table, gas: Vector,
-) -> None:
+def refresh(x: Vector, groups: Index, gas: Vector) -> None:
     """
-    Go back to the state at the start of a segment.
+    Primitive rows from the conserved ones, scratch rows wiped.
 
     Parameters
     ----------
-    saved : ndarray, shape (n,)
-        What :func:`save` kept. [-]
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer. [-]
     groups : ndarray, shape (n_group, 3)
         Groups of ducts. [-]
-    end, res, link, cyl, exchange : ndarray
-        Float tables. [-]
     gas : ndarray, shape (n_gas,)
         Gas array. [-]
 
     Notes
     -----
-    Primitive rows follow from the conserved ones by an update of no duration, with the scratch
-    rows wiped, since they may hold what is no number. Source: copy.
+    An update of no duration; the scratch rows may hold what is no number and are wiped first.
+    Source: :func:`enginesim.kernels.duct.update`.
     """
-    k = 0
     for g in range(groups.shape[0]):
-        for row in range(N_CONSERVED + 2):
-            source = row
-            if row == N_CONSERVED:
-                source = R_T
-            elif row == N_CONSERVED + 1:
-                source = R_HEAT_SUM
-            start = g * BLOCK + source * STRIDE
-            x[start : start + STRIDE] = saved[k : k + STRIDE]
-            k += STRIDE
-        scratch = g * BLOCK + R_HALF_RHO * STRIDE
-        x[scratch : g * BLOCK + (R_HALF_P + 1) * STRIDE] = 0.0
-        x[g * BLOCK + R_FLUX * STRIDE : (g + 1) * BLOCK] = 0.0
+        for k in range(g * BLOCK + R_LEFT * STRIDE, (g + 1) * BLOCK):
+            x[k] = 0.0
         update(x, g, groups[g, 0], 0.0, gas)
-    for table in (end, res, link, cyl, exchange):
-        for i in range(table.shape[0]):
-            table[i] = saved[k : k + table.shape[1]]
-            k += table.shape[1]
 
 
 @kernel
@@ -305,13 +319,16 @@ def march(
     while clock[T_THETA] < theta_end - 1e-9:
         start = clock[T_THETA]
         stop = min(start + SEGMENT, theta_end)
-        save(saved, x, groups.shape[0], end, res, link, cyl, exchange)
+        keep(
+            saved, x, groups.shape[0], end.ravel(), res.ravel(), link.ravel(), cyl.ravel(),
+            exchange.ravel(), False,
+        )
         steps, cells, time, speed = clock[T_STEPS], clock[T_CELLS], clock[T_TIME], clock[T_SPEED]
         for g in range(groups.shape[0]):
             wall_terms(x, g, groups[g, 0], gas)
         cut = 1.0
         for halving in range(_MOST_HALVINGS + 1):
-            channels(lines[0], cyl, exchange, res)
+            channels(lines, 0, cyl, exchange, res)
             sample = int(math.ceil(start / settings[S_SAMPLE] - 1e-6))
             theta = start
             status, element, cell = OK, -1, -1
@@ -337,16 +354,17 @@ def march(
                     status = BAD_DUCT
                 if status != OK:
                     break
-                channels(lines[1], cyl, exchange, res)
+                channels(lines, 1, cyl, exchange, res)
                 while sample * settings[S_SAMPLE] <= theta + 1e-9 and sample < tape.shape[0]:
                     f = 1.0 - (theta - sample * settings[S_SAMPLE]) / turn
                     f = min(max(f, 0.0), 1.0)
                     for k in range(n_plain):
                         tape[sample, k] = (1.0 - f) * lines[0, k] + f * lines[1, k]
                     if settings[S_RECORD_DUCTS] == 1.0:
-                        record_cells(tape[sample], n_plain, x, ducts)
+                        record_cells(tape, sample, n_plain, x, ducts)
                     sample += 1
-                lines[0, :n_plain] = lines[1, :n_plain]
+                for k in range(n_plain):
+                    lines[0, k] = lines[1, k]
             if status == OK:
                 break
             if status == BAD_DUCT:
@@ -356,7 +374,11 @@ def march(
             clock[T_SPEED] = speed
             if halving == _MOST_HALVINGS:
                 return status, element, cell
-            restore(saved, x, groups, end, res, link, cyl, exchange, gas)
+            keep(
+                saved, x, groups.shape[0], end.ravel(), res.ravel(), link.ravel(), cyl.ravel(),
+                exchange.ravel(), True,
+            )
+            refresh(x, groups, gas)
             cut *= 0.5
         clock[T_THETA] = stop
     return OK, -1, -1
