@@ -63,7 +63,8 @@ class Block(Part):
     firing_intervals: Annotated[
         tuple[float, ...],
         Facts(
-            "Crank angle from each firing of the order to the next; their sum is 720 deg",
+            "Crank angle from each firing of the order to the next (one value: all alike); their "
+            "sum is 720 deg",
             "angle",
             "deg",
             "deg",
@@ -71,6 +72,7 @@ class Block(Part):
             high="720 deg",
             derived="even: 720 deg / cylinders",
             source="common practice",
+            per_cylinder=True,
         ),
     ]
     banks: Annotated[

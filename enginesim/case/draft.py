@@ -156,6 +156,8 @@ class Draft:
 
     def _given_value(self, path: str) -> Any:
         value = self._given[path]
+        if self._fields[path].facts.per_cylinder and len(value) == 1:
+            value *= self.get("block.n_cylinders")
         complete = self._completions.get(path)
         return value if complete is None else complete(self, value)
 

@@ -40,7 +40,8 @@ def described(spot: Field, value: Any, system: str = "us") -> str:
         case "value":
             return shown(value, unit)
         case "values":
-            return _list(value, unit)
+            alike = facts.per_cylinder and len(set(value)) == 1
+            return _list(value[:1] if alike else value, unit)
         case "pairs":
             return ", ".join(_pair(pair, facts, unit, system) for pair in value)
         case "integers":
@@ -71,8 +72,6 @@ def plain(help_text: str) -> str:
 
 
 def _list(values: tuple[float, ...], unit: str) -> str:
-    if len(values) > 1 and all(value == values[0] for value in values):
-        values = values[:1]
     numbers = [shown(value, unit).removesuffix(unit).strip() for value in values]
     return f"{' '.join(numbers)} {unit}".strip()
 

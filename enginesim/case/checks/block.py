@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.base.units import shown
-from enginesim.case.defaults.block import clearance_volume, swept_volume
+from enginesim.case.defaults.block import ROUNDING, clearance_volume, swept_volume
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -70,7 +70,7 @@ def _firing_intervals(draft: Draft) -> None:
         draft.report(path, f"{len(intervals)} intervals", f"{n}, one for each cylinder")
         return
     total = math.fsum(intervals)
-    if abs(total - CYCLE_ANGLE) > math.radians(1e-3):
+    if abs(total - CYCLE_ANGLE) > ROUNDING:
         found = f"intervals that sum to {math.degrees(total):g} deg"
         draft.report(path, found, "a sum of 720 deg", "the last one leads back to the first")
 

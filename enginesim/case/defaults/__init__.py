@@ -23,9 +23,9 @@ RULES: dict[str, Callable[[Draft], Default]] = {
 
 #: Path to what becomes of a given value.
 COMPLETIONS: dict[str, Callable[[Draft, Any], Any]] = {
+    **block.COMPLETIONS,
     **cam.COMPLETIONS,
     **intake.COMPLETIONS,
-    **exhaust.COMPLETIONS,
 }
 
 __all__ = ["COMPLETIONS", "RULES"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.case.draft import Default, Unresolved
@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
     from enginesim.case.draft import Draft
 
+#: Firing intervals may sum to this much more or less than one cycle [rad].
+ROUNDING: Final = math.radians(0.5)
 _BORE_4_IN: Final = 4 * 0.0254
 _PIECES: Final = ("chamber_volume", "gasket_bore", "gasket_thickness", "deck_clearance",
                   "dish_volume")  # fmt: skip
@@ -172,6 +174,14 @@ def _n_cam_bearings(draft: Draft) -> Default:
     return Default((a_bank + 1) * n_banks * (2 if kind == "dohc" else 1))
 
 
+def _rounded_sum(_: Draft, intervals: tuple[float, ...]) -> tuple[float, ...]:
+    """Intervals that were rounded to print, scaled to one cycle exactly."""
+    total = math.fsum(intervals)
+    if abs(total - CYCLE_ANGLE) > ROUNDING:
+        return intervals
+    return tuple(interval * (CYCLE_ANGLE / total) for interval in intervals)
+
+
 RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "block.arrangement": _arrangement,
     "block.firing_order": _firing_order,
@@ -191,4 +201,8 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "block.cam_bearing_diameter": _cam_bearing_diameter,
     "block.cam_bearing_length": _of_bore(0.18),
     "block.n_cam_bearings": _n_cam_bearings,
+}
+
+COMPLETIONS: Final[dict[str, Callable[[Draft, Any], Any]]] = {
+    "block.firing_intervals": _rounded_sum,
 }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import to_si
 from enginesim.case.defaults.block import swept_volume
@@ -125,10 +125,6 @@ def _wall_temperature_primary(draft: Draft) -> Default:
     return Default(273.15 + (480.0 if _is(draft, "log") else 550.0))
 
 
-def _for_each_cylinder(draft: Draft, values: tuple[float, ...]) -> tuple[float, ...]:
-    return values * int(draft.get("block.n_cylinders")) if len(values) == 1 else values
-
-
 RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "exhaust.primary_lengths": _primary_lengths,
     "exhaust.primary_diameter": _primary_diameter,
@@ -147,8 +143,4 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "exhaust.muffler_flow": _muffler_flow,
     "exhaust.muffler_volume": _muffler_volume,
     "exhaust.wall_temperature_primary": _wall_temperature_primary,
-}
-
-COMPLETIONS: Final[dict[str, Callable[[Draft, Any], Any]]] = {
-    "exhaust.primary_lengths": _for_each_cylinder,
 }

@@ -103,10 +103,6 @@ def _drop(draft: Draft) -> Default:
     return Default(to_si(1.5, "inHg"), implied=not rated)
 
 
-def _for_each_cylinder(draft: Draft, values: tuple[float, ...]) -> tuple[float, ...]:
-    return values * int(draft.get("block.n_cylinders")) if len(values) == 1 else values
-
-
 def _sorted_stations(_: Draft, stations: tuple[tuple[float, float], ...]) -> Any:
     if len(stations) == 1:
         return ((0.0, stations[0][1]), (1.0, stations[0][1]))
@@ -126,6 +122,5 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
 }
 
 COMPLETIONS: Final[dict[str, Callable[[Draft, Any], Any]]] = {
-    "intake.runner_lengths": _for_each_cylinder,
     "intake.runner_stations": _sorted_stations,
 }

@@ -198,3 +198,10 @@ def test_digest_ignores_name_and_spelling_but_no_number() -> None:
     assert changed("block.bore=101.7 mm").digest != case.digest
     rod = case.block.rod_length  # the default, given
     assert amend(case, {"block.rod_length": rod}).digest == case.digest
+
+
+@pytest.mark.parametrize("text", ["90", "90 90 90 90 90 90 90 90.2", "90 deg"])
+def test_firing_intervals_are_scaled_to_one_cycle(text: str) -> None:
+    intervals = changed(f"block.firing_intervals={text}").block.firing_intervals
+    assert len(intervals) == 8
+    assert math.fsum(intervals) == pytest.approx(4 * math.pi, rel=1e-15)
