@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 from pathlib import Path
 
 import pytest
@@ -205,3 +206,11 @@ def test_firing_intervals_are_scaled_to_one_cycle(text: str) -> None:
     intervals = changed(f"block.firing_intervals={text}").block.firing_intervals
     assert len(intervals) == 8
     assert math.fsum(intervals) == pytest.approx(4 * math.pi, rel=1e-15)
+
+
+def test_a_case_goes_to_another_process_and_back() -> None:
+    case = load(MINIMAL)
+    again = pickle.loads(pickle.dumps(case))
+    assert again == case
+    assert again.digest == case.digest
+    assert hash(again) == hash(case)
