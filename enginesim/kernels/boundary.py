@@ -83,6 +83,8 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
     """
     Extend every duct by a ghost cell at each end, along the line through its last two cells.
 
+    Fractions are extended as they are in the last cell: a straight line could leave 0 to 1.
+
     Parameters
     ----------
     x : ndarray, shape (n_group * BLOCK,)
@@ -109,9 +111,11 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
             for r in (R_RHO, R_P):
                 k = r * STRIDE
                 x[ghost + k] = max(2.0 * x[cell + k] - x[inner + k], 0.1 * x[cell + k])
-            for r in (R_U, R_YB, R_YF, R_E):
+            for r in (R_U, R_E):
                 k = r * STRIDE
                 x[ghost + k] = 2.0 * x[cell + k] - x[inner + k]
+            x[ghost + R_YB * STRIDE] = x[cell + R_YB * STRIDE]
+            x[ghost + R_YF * STRIDE] = x[cell + R_YF * STRIDE]
             rho = x[ghost + R_RHO * STRIDE]
             x[ghost + R_MOM * STRIDE] = 0.0
             x[ghost + R_ENE * STRIDE] = rho * x[cell + R_E * STRIDE]
