@@ -104,17 +104,17 @@ def predict(
 
     found = Prediction(stamp(case.digest))
     cancel = threading.Event()
-    with _progress(units) as (expect, tell), _interruptible(cancel):
+    with _progress() as (expect, tell), _interruptible(cancel):
 
         def done(record: CycleRecord) -> None:
             point = summarise(case, tables_of(case, record.rpm), record)
             found.points[record.rpm] = point
             found.records.append(record)
-            tell(point)
+            tell(_line(point, units))
 
         def broken(rpm: float, error: CycleError) -> None:
             found.failed[rpm] = str(error)
-            tell(None)
+            tell(f"{rpm:.0f} rpm: FAILED")
 
         waiting = speeds
         while waiting and not cancel.is_set():
@@ -163,14 +163,14 @@ def _interruptible(cancel: threading.Event) -> Iterator[None]:
 
 
 Expect = Callable[[int], None]
-Tell = Callable[["Performance | None"], None]
+Tell = Callable[[str], None]
 
 
 @contextmanager
-def _progress(units: System) -> Iterator[tuple[Expect, Tell]]:
+def _progress() -> Iterator[tuple[Expect, Tell]]:
     """A bar on a terminal, a line for each speed anywhere else; on the error stream."""
     if not sys.stderr.isatty():
-        yield (lambda _: None), (lambda point: click.echo(_line(point, units), err=True))
+        yield (lambda _: None), (lambda line: click.echo(line, err=True))
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
@@ -187,15 +187,13 @@ def _progress(units: System) -> Iterator[tuple[Expect, Tell]]:
         def expect(n: int) -> None:
             bar.update(task, total=(bar.tasks[0].total or 0) + n)
 
-        def tell(point: Performance | None) -> None:
-            bar.update(task, advance=1, description=_line(point, units))
+        def tell(line: str) -> None:
+            bar.update(task, advance=1, description=line)
 
         yield expect, tell
 
 
-def _line(point: Performance | None, units: System) -> str:
-    if point is None:
-        return "one speed failed"
+def _line(point: Performance, units: System) -> str:
     torque = scale("torque", units).with_unit(point.torque)
     ended = f"{point.cycles} cycles" if point.converged else "NOT CONVERGED"
     return f"{point.rpm:.0f} rpm: {torque}, {ended}"

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from enginesim.cycle.record import CycleRecord
     from enginesim.report.units import System
 
+#: Lift from which a valve counts as open: less passes no flow that a chart shows. [m]
+OPEN: Final = 1e-5
 _DEGREE: Final = 180 / pi
 _WIDTH, _HEAD, _GAP = 9.5, 0.85, 0.75
 _SQUARE, _LOW = 3.3, 2.6
@@ -199,7 +201,7 @@ def _pressure_and_lift(axes: Axes, record: CycleRecord, cylinder: int, system: S
     for name, side, colour, dash in lifts:
         lift_angle, lift_si = record.of_cylinder(name, cylinder)
         lift = length.of(lift_si)
-        lift = np.where(lift_si > 0.0, lift, np.nan)
+        lift = np.where(lift_si > OPEN, lift, np.nan)
         right.plot(lift_angle * _DEGREE, lift, color=colour, linestyle=dash, linewidth=1.5)
         top = int(np.nanargmax(lift))
         highest = max(highest, float(lift[top]))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from enginesim.base.errors import ResultError
-from enginesim.report.cycle_figure import crank_axis
+from enginesim.report.cycle_figure import OPEN, crank_axis
 from enginesim.report.drawing import (
     BLUE,
     GREY,
@@ -35,8 +35,6 @@ if TYPE_CHECKING:
 _DEGREE: Final = 180 / pi
 _WIDTH, _HEAD, _MAP, _TRACE, _GAP = 9.5, 0.95, 4.3, 1.9, 0.55
 _LEFT, _RIGHT = 0.09, 0.86
-# A valve counts as open from here: less passes no flow that a chart shows.
-_OPEN: Final = 1e-5
 
 
 def wave_figure(
@@ -76,7 +74,8 @@ def wave_figure(
     shown = SCALES[system]["duct pressure"]
     height = _HEAD + _MAP + _GAP + _TRACE + 0.5 + foot_height(notes)
     figure = sheet(_WIDTH, height)
-    head(figure, title, f"Waves in tract {tract.name} at {record.rpm:.0f} rpm")
+    cylinder = record.cylinder_names[tract.cylinder]
+    head(figure, title, f"Waves in the {tract.side} tract of {cylinder} at {record.rpm:.0f} rpm")
     foot(figure, notes)
 
     def place(left: float, right: float, top: float, tall: float) -> Axes:
@@ -136,14 +135,15 @@ def _diagram(
     axes.tick_params(color=GREY, labelsize=9)
     for i, (name, distance) in enumerate(tract.marks):
         y = float(length.of(distance))
-        if i < len(tract.marks) - 1:
+        is_end = i == len(tract.marks) - 1
+        if not is_end:
             axes.axhline(y, color=GREY, linewidth=0.9, linestyle=(0, (6, 4)))
         axes.annotate(
             name,
             (-352, y),
-            xytext=(0, -3),
+            xytext=(0, -3 if is_end else 3),
             textcoords="offset points",
-            va="top",
+            va="top" if is_end else "bottom",
             size=8.5,
             bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 1.0},
         )
@@ -160,7 +160,7 @@ def _events(record: CycleRecord, tract: Tract, diagram: Axes, trace: Axes) -> No
         if lift is None:
             continue
         angle, values = record.of_cylinder(f"{side}_lift", tract.cylinder)
-        is_open = values > _OPEN
+        is_open = values > OPEN
         degrees = angle * _DEGREE
         diagram.fill_between(
             degrees,
