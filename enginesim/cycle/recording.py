@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from enginesim.cycle.record import CycleRecord, Tract
-from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run
-from enginesim.cycle.spark import ClosedParts, knock_margin
+from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run, typical_parts
+from enginesim.cycle.spark import knock_margin
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels.sampling import cylinder_volumes
@@ -131,9 +131,7 @@ def _short_circuit(run: Run) -> NDArray[np.float64]:
 
 
 def _knock_margin(run: Run) -> float:
-    network, state = run.engine.network, run.engine.state
-    parts = ClosedParts(state.cyl, run.par, network.gas, run.omega)
-    return float(knock_margin(parts, -run.spark))
+    return float(knock_margin(typical_parts(run), -run.spark))
 
 
 def _duct_channels(run: Run) -> dict[str, object]:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
     from enginesim.gas.tables import GasTables
 
+_FIRST_FUEL_AIR = 0.068  # stoichiometric gasoline: the first state's mixture, whatever the fuel
+
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
@@ -91,7 +93,8 @@ def prepare(case: Case) -> Prepared:
         If a lobe or a flow sheet is impossible.
     """
     plan = Plan(n_cylinders=case.block.n_cylinders)
-    intake = add_intake(case, plan)
+    rich = case.mixture.lambda_[0]
+    intake = add_intake(case, plan, _FIRST_FUEL_AIR / rich)
     add_exhaust(case, plan, intake.ambient)
     if case.numerics.fidelity == "filling":
         plan = without_ducts(plan)

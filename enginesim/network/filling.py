@@ -39,7 +39,7 @@ def without_ducts(plan: Plan) -> Plan:
     for duct in plan.ducts:
         mesh = cut(duct)
         volume = result.add_volume(
-            Volume(duct.name, float(mesh.volume.sum()), duct.p, duct.t, duct.y_b)
+            Volume(duct.name, float(mesh.volume.sum()), duct.p, duct.t, duct.y_b, duct.y_f)
         )
         injected = max(end.evaporated for end in (duct.start, duct.finish))
         loss = _loss(duct, mesh.diameter, mesh.dx)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
 
 _FINE = 33  # points of a port's area law
+_COOLING = 350.0  # kelvin per mass of fuel evaporated in a mass of air, gasoline; first guess only
 
 
 @dataclass(frozen=True)
@@ -123,7 +124,7 @@ def runner_section(case: Case, cylinder: int) -> tuple[Section, ...]:
     return tuple(sections)
 
 
-def add_intake(case: Case, plan: Plan) -> Intake:
+def add_intake(case: Case, plan: Plan, fuel_air: float) -> Intake:
     """
     Add the intake of a case to a plan.
 
@@ -133,6 +134,8 @@ def add_intake(case: Case, plan: Plan) -> Intake:
         A loaded case.
     plan : Plan
         Gets the pieces.
+    fuel_air : float
+        Mass of fuel per mass of air, for the state at the beginning. [-]
 
     Returns
     -------
@@ -150,12 +153,14 @@ def add_intake(case: Case, plan: Plan) -> Intake:
     evaporated = case.fuel.evaporated_fraction
     with_plenum = case.intake.layout in ("single plenum", "divided plenum") and area is not None
     carburettor = case.throttle.kind == "carburettor" and with_plenum
+    vapour = evaporated * fuel_air if carburettor else 0.0
+    cooled = air.temperature - vapour * _COOLING
     plenums = []
     groups = case.intake.plenum_groups if with_plenum else ()
     for k, _ in enumerate(groups):
         name = "plenum" if len(groups) == 1 else f"plenum {k + 1}"
         plenum = plan.add_volume(
-            Volume(name, case.intake.plenum_volume, air.pressure, air.temperature)
+            Volume(name, case.intake.plenum_volume, air.pressure, cooled, y_f=vapour)
         )
         share = (area or 0.0) / len(groups)
         plan.links.append(
@@ -186,7 +191,7 @@ def add_intake(case: Case, plan: Plan) -> Intake:
         plan.ducts.append(
             Duct(
                 f"intake runner {cylinder + 1}", sections, start, finish,
-                case.numerics.cell_size, air.pressure, air.temperature + 10.0,
+                case.numerics.cell_size, air.pressure, cooled + 5.0, y_f=vapour,
             )
         )
     return Intake(ambient, tuple(plenums))

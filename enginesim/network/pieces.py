@@ -123,8 +123,8 @@ class Duct:
         What the ends meet.
     cell_size : float
         Wanted length of a cell. [m]
-    p, t, y_b : float
-        State at the beginning: pressure [Pa], temperature [K], burned fraction. [-]
+    p, t, y_b, y_f : float
+        State at the beginning: pressure [Pa], temperature [K], burned and fuel fraction. [-]
     """
 
     name: str
@@ -135,6 +135,7 @@ class Duct:
     p: float = 101325.0
     t: float = 300.0
     y_b: float = 0.0
+    y_f: float = 0.0
 
     @property
     def length(self) -> float:
@@ -153,8 +154,8 @@ class Volume:
         What messages call it.
     volume : float
         0 for the open air. [m3]
-    p, t, y_b : float
-        State at the beginning: pressure [Pa], temperature [K], burned fraction. [-]
+    p, t, y_b, y_f : float
+        State at the beginning: pressure [Pa], temperature [K], burned and fuel fraction. [-]
     """
 
     name: str
@@ -162,6 +163,7 @@ class Volume:
     p: float = 101325.0
     t: float = 300.0
     y_b: float = 0.0
+    y_f: float = 0.0
 
 
 @dataclass(frozen=True)

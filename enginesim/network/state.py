@@ -63,7 +63,7 @@ def first_state(network: Network) -> State:
     """
     res = network.res.copy()
     for i, volume in enumerate(network.plan.volumes):
-        fill_reservoir(res, i, network.gas, volume.p, volume.t, volume.y_b, 0.0)
+        fill_reservoir(res, i, network.gas, volume.p, volume.t, volume.y_b, volume.y_f)
     x = network.mesh.copy()
     n = network.plan.n_cylinders
     tables = network.end.size + res.size + network.link.size + n * (N_CYLINDER + at.N_EXCHANGE)
@@ -81,7 +81,7 @@ def first_state(network: Network) -> State:
         bits=np.zeros(1, dtype=np.int64),
     )
     rows = x.reshape(-1, at.N_ROWS, at.STRIDE)
-    padding = frozen_energy(network.gas, np.array(300.0), np.array(0.0))
+    padding = frozen_energy(network.gas, np.array(300.0), np.array(0.0), np.array(0.0))
     rows[:, at.R_ENE] = rows[:, at.R_RHO] * padding
     for d, duct in enumerate(network.plan.ducts):
         set_duct(network, state, d, duct)
@@ -108,11 +108,20 @@ def set_duct(network: Network, state: State, d: int, duct: Duct) -> None:
     fill_cells(
         network, state, d,
         p=np.full(n, duct.p), t=np.full(n, duct.t), u=np.zeros(n), y_b=np.full(n, duct.y_b),
+        y_f=np.full(n, duct.y_f),
     )
 
 
 def fill_cells(
-    network: Network, state: State, d: int, *, p: Array, t: Array, u: Array, y_b: Array
+    network: Network,
+    state: State,
+    d: int,
+    *,
+    p: Array,
+    t: Array,
+    u: Array,
+    y_b: Array,
+    y_f: Array | None = None,
 ) -> None:
     """
     Fill the cells of one duct with any state.
@@ -127,25 +136,28 @@ def fill_cells(
         Which duct. [-]
     p, t, u : ndarray, shape (n,)
         Pressure [Pa], temperature [K], velocity. [m/s]
-    y_b : ndarray, shape (n,)
-        Burned fraction. [-]
+    y_b, y_f : ndarray, shape (n,)
+        Burned and fuel-vapour fractions; no fuel if left out. [-]
     """
+    vapour = np.zeros_like(y_b) if y_f is None else y_f
     group, first, n = (int(v) for v in network.ducts[d])
     rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)[group]
     cells = slice(first, first + n)
-    e = frozen_energy(network.gas, t, y_b)
-    rho = p / ((network.gas[at.G_R] + y_b * network.gas[at.G_R + 2]) * t)
+    gas = network.gas
+    e = frozen_energy(gas, t, y_b, vapour)
+    r = gas[at.G_R] + vapour * gas[at.G_R + 1] + y_b * gas[at.G_R + 2]
+    rho = p / (r * t)
     rows[at.R_RHO, cells] = rho
     rows[at.R_MOM, cells] = rho * u
     rows[at.R_ENE, cells] = rho * (e + 0.5 * u * u)
     rows[at.R_BURNED, cells] = rho * y_b
-    rows[at.R_FUEL, cells] = 0.0
+    rows[at.R_FUEL, cells] = rho * vapour
     rows[at.R_T, cells] = t
 
 
-def frozen_energy(gas: Array, t: Array, y_b: Array) -> Array:
+def frozen_energy(gas: Array, t: Array, y_b: Array, y_f: Array) -> Array:
     """
-    Internal energy of air with burned gas.
+    Internal energy of a frozen mixture, as the kernels have it, for arrays.
 
     Parameters
     ----------
@@ -153,8 +165,8 @@ def frozen_energy(gas: Array, t: Array, y_b: Array) -> Array:
         Gas array.
     t : ndarray
         Temperature. [K]
-    y_b : ndarray
-        Burned fraction. [-]
+    y_b, y_f : ndarray
+        Burned and fuel-vapour fractions. [-]
 
     Returns
     -------
@@ -165,7 +177,8 @@ def frozen_energy(gas: Array, t: Array, y_b: Array) -> Array:
     bump = np.maximum(theta - 1.0, 0.0)
     powers = [theta**k for k in range(6)] + [bump**k for k in range(2, 6)]
     terms = [
-        (gas[at.G_AIR + k] + y_b * gas[at.G_BURNED + k]) * power for k, power in enumerate(powers)
+        (gas[at.G_AIR + k] + y_f * gas[at.G_FUEL + k] + y_b * gas[at.G_BURNED + k]) * power
+        for k, power in enumerate(powers)
     ]
     return np.asarray(sum(terms))
 
