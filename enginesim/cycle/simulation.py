@@ -29,6 +29,7 @@ CYCLE = 4.0 * math.pi
 N_SAMPLE = 721  # one a degree, both ends of the cycle included
 CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
 SPARK_TOLERANCE = math.radians(0.1)
+NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
     word.BAD_DUCT: "no valid gas state",
@@ -267,7 +268,7 @@ def adjust_spark(run: Run) -> bool:
     if mode == "knock limited":
         new = knock_limited_spark(parts, new)
     run.par[:, cl.P_SPARK] = new
-    run.has_settled = abs(new - old) < SPARK_TOLERANCE
+    run.has_settled = abs(new - old) < SPARK_TOLERANCE and run.history[-1][1] < NEARLY_PERIODIC
     return run.has_settled
 
 
