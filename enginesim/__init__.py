@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from typing import Any
 
     from enginesim.case import check, load
-    from enginesim.cycle import bench, curve, simulate
+    from enginesim.cycle import curve, simulate
+    from enginesim.cycle.bench import bench
     from enginesim.gas import tables as gas_tables
     from enginesim.network import build
     from enginesim.performance import summarise
@@ -39,7 +40,7 @@ __all__ = [
 
 # Public name: its room, and its name there.
 _HOMES = {
-    "bench": ("enginesim.cycle", "bench"),
+    "bench": ("enginesim.cycle.bench", "bench"),
     "build": ("enginesim.network", "build"),
     "check": ("enginesim.case", "check"),
     "curve": ("enginesim.cycle", "curve"),

@@ -1,0 +1,5 @@
+"""A case as ducts, volumes and links, and as the arrays that the kernels march."""
+
+from enginesim.network.build import build
+
+__all__ = ["build"]
