@@ -84,30 +84,31 @@ def leaving_velocity(n: float, x_wall: float, x_out: float, ratio: float, guess:
     Source: J. H. Horlock, D. E. Winterbone, *The Thermodynamics and Gas Dynamics of Internal
     Combustion Engines*, vol. 2, Oxford, 1986 (outflow through a nozzle), from memory.
     """
-    sonic = n * x_wall / (n + 1.0)
+    slant = 1.0 / n
+    critical = 1.0 / (1.0 + slant)
+    sonic = critical * x_wall
     if ratio >= 1.0:
         return min(n * (x_wall - x_out), sonic)
     low = 0.0
-    high = min(sonic, n * (x_wall - x_out)) if x_out > 0.0 else sonic
+    high = min(sonic, n * (x_wall - x_out))
     w = guess if low < guess < high else 0.5 * high
     share = ratio * ratio
-    critical = n / (n + 1.0)
+    x_out2 = x_out * x_out
     for _ in range(_ROUNDS):
-        x = x_wall - w / n
-        stagnation = x * x + w * w / n
+        x = x_wall - w * slant
+        inverse = 1.0 / x
+        stagnation = x * x + w * w * slant
         xt2 = critical * stagnation
-        if x_out * x_out > xt2:
-            xt2 = x_out * x_out
-            wt2 = max(n * (stagnation - xt2), 0.0)
+        if x_out2 > xt2:
+            wt2 = max(n * (stagnation - x_out2), 0.0)
+            z2 = power(x_out2 * inverse * inverse, n)
+            d_z2 = 2.0 * z2 * inverse
             d_wt2 = 2.0 * (w - x)
-            z2 = power(xt2 / (x * x), n)
-            d_z2 = z2 * 2.0 / x
         else:
             wt2 = xt2
-            d_xt2 = critical * 2.0 * (w - x) / n
-            d_wt2 = d_xt2
-            z2 = power(critical * (1.0 + w * w / (n * x * x)), n)
-            d_z2 = z2 * n * (d_xt2 / xt2 + 2.0 / (x * n))
+            z2 = power(xt2 * inverse * inverse, n)
+            d_wt2 = 2.0 * critical * slant * (w - x)
+            d_z2 = z2 * (2.0 * (w - x) / stagnation + 2.0 * inverse)
         f = w * w - share * z2 * wt2
         slope = 2.0 * w - share * (d_z2 * wt2 + z2 * d_wt2)
         if f > 0.0:
@@ -162,19 +163,22 @@ def entering_velocity(
 
     Source: as :func:`leaving_velocity` (inflow, constant-pressure model), from memory.
     """
-    critical = n_out / (n_out + 1.0)
+    slant_out = 1.0 / n_out
+    critical = 1.0 / (1.0 + slant_out)
     sonic = math.sqrt(critical)
     relation = (n + 2.0) / (n_out + 2.0)
+    rate = a_ratio / n
+    inverse_out = 1.0 / x_out
     low = 0.0
-    high = min(sonic, n * (x_out - x_wall) / a_ratio)
+    high = min(sonic, (x_out - x_wall) / rate)
     v = guess if low < guess < high else 0.5 * high
     share = ratio * ratio * n_out
     for _ in range(_ROUNDS):
-        x = x_wall + v * a_ratio / n
-        y = power(max(x / x_out, 1e-6), relation)
-        d_y = relation * y / x * a_ratio / n
-        room = 1.0 - v * v / n_out
-        d_room = -2.0 * v / n_out
+        x = x_wall + v * rate
+        y = power(max(x * inverse_out, 1e-6), relation)
+        d_y = relation * y * rate / x
+        room = 1.0 - v * v * slant_out
+        d_room = -2.0 * v * slant_out
         y2 = y * y
         if y2 > critical:
             f = share * (1.0 - y2) * room * room - v * v * y2 * y2
@@ -235,13 +239,14 @@ def face_state(
     The wave is a simple one (isentropic): for pressure ratios met here the difference to a shock
     is of third order. Source: as :func:`leaving_velocity`.
     """
+    slant = 0.5 * (gamma - 1.0)
+    n = 1.0 / slant
     a = math.sqrt(gamma * p / rho)
-    n = 2.0 / (gamma - 1.0)
-    x_wall = max(1.0 + u / (a * n), 0.05)
+    x_wall = max(1.0 + slant * u / a, 0.05)
     if ratio_out <= 0.0 and ratio_in <= 0.0:
         rise = power(x_wall, n)
         return rho * rise, 0.0, p * rise * x_wall * x_wall, 0.0
-    x_res = power(p_res / p, 1.0 / (n + 2.0))
+    x_res = power(p_res / p, slant / gamma)
     leaves = x_wall > x_res
     ratio = ratio_out if leaves else ratio_in
     if ratio <= 0.0 or abs(x_wall - x_res) < 1e-15:
@@ -249,15 +254,15 @@ def face_state(
         return rho * rise, 0.0, p * rise * x_wall * x_wall, 0.0
     if leaves:
         w = leaving_velocity(n, x_wall, x_res, ratio, guess)
-        x = x_wall - w / n
+        x = x_wall - w * slant
         rise = power(x, n)
         return rho * rise, w * a, p * rise * x * x, w
     n_res = 2.0 / (gamma_res - 1.0)
     a_res = math.sqrt(gamma_res * r_res * t_res)
     a_ratio = a_res / a
     v = entering_velocity(n, x_wall, x_res, a_ratio, n_res, ratio, -guess)
-    t_face = t_res * (1.0 - v * v / n_res)
-    x = x_wall + v * a_ratio / n
+    t_face = t_res * (1.0 - 0.5 * (gamma_res - 1.0) * v * v)
+    x = x_wall + v * a_ratio * slant
     p_face = p * power(x, n + 2.0)
     if v * v > 0.9999999 * n_res / (n_res + 1.0):
         # Sonic face: the choked flow of the reservoir fixes the pressure.
