@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enginesim.base.jit import kernel
 from enginesim.kernels.duct import face_fluxes, half_states, update
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @kernel

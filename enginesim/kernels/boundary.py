@@ -75,7 +75,7 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.reservoir import give
-from enginesim.kernels.types import Index, Table, Vector
+from enginesim.kernels.arrays import Index, Table, Vector
 
 
 @kernel

@@ -32,7 +32,7 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_OPEN,
 )
 from enginesim.kernels.layout import G_MU, G_PRANDTL
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 # Exponent of temperature in the viscosity of air, as fitted in `enginesim.gas.tables`.
 _N_MU = 0.701

@@ -20,7 +20,7 @@ from enginesim.kernels.cylinder_layout import (
     P_SPARK,
 )
 from enginesim.kernels.status import OK
-from enginesim.kernels.types import Table, Vector
+from enginesim.kernels.arrays import Table, Vector
 
 # Columns of a trace
 TRACE_ANGLE = 0

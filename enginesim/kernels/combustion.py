@@ -26,7 +26,7 @@ from enginesim.kernels.cylinder_layout import (
     P_WIEBE_A,
     P_WIEBE_M,
 )
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 # State at which the peak burning velocity was published.
 _T_FLAME = 298.0

@@ -52,7 +52,7 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_CLOSED,
     PHASE_OPEN,
 )
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @kernel

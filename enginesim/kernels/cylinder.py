@@ -66,7 +66,7 @@ from enginesim.kernels.cylinder_layout import (
 from enginesim.kernels.layout import G_FUEL_AIR, G_OCTANE
 from enginesim.kernels.phases import NEAR, T_MIN
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 #: Two zones begin when the flame has passed this part of the charge: a smaller burned zone would
 #: get its temperature from the rounding of the whole [-].

@@ -47,7 +47,7 @@ from enginesim.kernels.layout import (
     R_YF,
     STRIDE,
 )
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @formula

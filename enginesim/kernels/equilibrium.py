@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enginesim.base.jit import formula
 from enginesim.kernels.layout import G_DLNP, G_DT, G_LNP0, G_NP, G_NT, G_T0, G_TABLES
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @formula

@@ -23,7 +23,7 @@ from enginesim.kernels.layout import (
     G_T0,
     G_TABLES,
 )
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @formula

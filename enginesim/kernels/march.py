@@ -59,7 +59,7 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.status import BAD_DUCT, OK
 from enginesim.kernels.step import is_sound, step
-from enginesim.kernels.types import Index, Table, Vector
+from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.wall import wall_terms
 
 SEGMENT = math.radians(10.0)

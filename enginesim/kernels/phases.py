@@ -78,7 +78,7 @@ from enginesim.kernels.cylinder_layout import (
 )
 from enginesim.kernels.layout import G_OCTANE, G_R
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 _TURN = 2.0 * math.pi
 #: Angles closer than this are the same [rad].

@@ -40,7 +40,7 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.status import BAD_VOLUME, OK
-from enginesim.kernels.types import Index, Table, Vector
+from enginesim.kernels.arrays import Index, Table, Vector
 
 
 @formula

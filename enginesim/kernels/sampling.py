@@ -5,7 +5,7 @@ from __future__ import annotations
 from enginesim.base.jit import kernel
 from enginesim.kernels.phases import volume_at
 from enginesim.kernels.step import own_angle
-from enginesim.kernels.types import Table, Vector
+from enginesim.kernels.arrays import Table, Vector
 
 
 @kernel

@@ -25,7 +25,7 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.reservoir import flow_links, update_reservoirs
 from enginesim.kernels.status import OK
-from enginesim.kernels.types import Index, Table, Vector
+from enginesim.kernels.arrays import Index, Table, Vector
 
 CYCLE = 4.0 * math.pi
 _NUMBER = 0x7FFFFFFFFFFFFFFF

@@ -28,7 +28,7 @@ from enginesim.kernels.layout import (
     R_U,
     STRIDE,
 )
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 SUTHERLAND = 130.0  # [K], see viscosity()
 BLASIUS_FOURTH = 0.3164**4

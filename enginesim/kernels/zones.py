@@ -15,7 +15,7 @@ from enginesim.base.jit import formula
 from enginesim.kernels import equilibrium
 from enginesim.kernels import gas as mixture
 from enginesim.kernels.layout import G_T0
-from enginesim.kernels.types import Vector
+from enginesim.kernels.arrays import Vector
 
 
 @formula
