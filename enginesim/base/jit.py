@@ -8,9 +8,7 @@ by a digest of *all* kernel sources and the numba version, so that any edit star
 from __future__ import annotations
 
 import hashlib
-import os
 import shutil
-import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -19,31 +17,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numba
 from numba import config
 
+from enginesim.base.folders import cache_root
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 # Fused multiply-add only: no flag that lets the compiler assume away NaN or infinity.
 _FAST = {"contract"}
 _STALE_AFTER = 7 * 24 * 3600.0
-
-
-def cache_root() -> Path:
-    """
-    Folder that holds everything which can be rebuilt: compiled kernels and gas tables.
-
-    Returns
-    -------
-    Path
-        ``$ENGINESIM_CACHE`` if set, else ``enginesim`` in the user's cache folder.
-    """
-    chosen = os.environ.get("ENGINESIM_CACHE")
-    if chosen:
-        return Path(chosen)
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local"))
-    else:
-        base = Path(os.environ.get("XDG_CACHE_HOME", Path.home() / ".cache"))
-    return base / "enginesim"
 
 
 def source_stamp(package: Path = _PACKAGE) -> str:
@@ -80,16 +61,6 @@ def _cache_folder() -> Path:
     return folder
 
 
-def _compile(function: Callable[..., Any], **options: Any) -> Any:
-    previous, config.CACHE_DIR = config.CACHE_DIR, str(_CACHE)
-    try:
-        return numba.njit(cache=True, nogil=True, error_model="numpy", fastmath=_FAST, **options)(
-            function
-        )
-    finally:
-        config.CACHE_DIR = previous
-
-
 if TYPE_CHECKING:
 
     def kernel(function: F) -> F:
@@ -101,7 +72,16 @@ if TYPE_CHECKING:
         return function
 
 else:
-    _CACHE = _cache_folder()
+    _CACHE = str(_cache_folder())
+
+    def _compile(function, **options):
+        previous, config.CACHE_DIR = config.CACHE_DIR, _CACHE
+        try:
+            return numba.njit(
+                cache=True, nogil=True, error_model="numpy", fastmath=_FAST, **options
+            )(function)
+        finally:
+            config.CACHE_DIR = previous
 
     def kernel(function):
         """Compile a loop over arrays with the project's options."""

@@ -100,7 +100,7 @@ def predict(
         click.echo("compiling, once on this machine: about 20 s ...", err=True)
 
     from enginesim.cycle import curve
-    from enginesim.cycle.simulate import tables_of
+    from enginesim.cycle.curves import tables_of
 
     found = Prediction(stamp(case.digest))
     cancel = threading.Event()

@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from enginesim.case import assemble as assemble_case
-from enginesim.cycle.simulate import curve, prepare, tables_of
+from enginesim.cycle.curves import curve, tables_of
 from enginesim.cycle.simulation import begin, run_cycle
 from enginesim.kernels import layout as at
 from enginesim.kernels.benchmark import repeat_passes
 from enginesim.network.assemble import assemble
+from enginesim.network.engine import prepare
 from enginesim.network.gas_array import gas_array
 from enginesim.network.pieces import Duct, End, Plan, pipe
 from enginesim.network.state import first_state

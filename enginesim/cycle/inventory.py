@@ -70,9 +70,7 @@ def stock(network: Network, state: State) -> Stock:
 
 def _cells(network: Network, state: State) -> list[tuple[slice, Array]]:
     blocks = state.x.reshape(-1, at.N_ROWS, at.STRIDE)
-    return [
-        (slice(first, first + n), blocks[group]) for group, first, n in network.ducts.tolist()
-    ]
+    return [(slice(first, first + n), blocks[group]) for group, first, n in network.ducts.tolist()]
 
 
 def reset_sums(network: Network, state: State) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from enginesim.kernels.sampling import cylinder_volumes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from enginesim.network.build import Engine
+    from enginesim.network.engine import Engine
     from enginesim.network.pieces import Duct
 
 
@@ -39,6 +39,11 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
     -------
     CycleRecord
         Channels, integrals and audit.
+
+    Raises
+    ------
+    ValueError
+        If the run has no cycle yet.
     """
     network, state = run.engine.network, run.engine.state
     books = run.books
@@ -134,7 +139,7 @@ def _knock_margin(run: Run) -> float:
     return float(knock_margin(typical_parts(run), -run.spark))
 
 
-def _duct_channels(run: Run) -> dict[str, object]:
+def _duct_channels(run: Run) -> dict[str, Any]:
     network = run.engine.network
     start = run.engine.state.lines.shape[1]
     cells = run.tape[:, start:].reshape(N_SAMPLE, network.n_cells, 3)
@@ -188,7 +193,7 @@ def _tract(engine: Engine, d: int, from_finish: bool, first: NDArray[np.int64]) 
         n = len(mesh.volume)
         index = np.arange(first[current], first[current] + n)
         cells.append(index[::-1] if backwards else index)
-        distances.append(passed + (np.arange(n) + 0.5) * mesh.dx)
+        distances.append(passed + (np.arange(n, dtype=np.float64) + 0.5) * mesh.dx)
         marks.extend(_joints(duct, backwards, passed))
         passed += duct.length
         far = duct.start if backwards else duct.finish

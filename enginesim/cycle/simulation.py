@@ -16,14 +16,14 @@ from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels import status as word
 from enginesim.kernels.march import march
-from enginesim.network.build import Engine, build
+from enginesim.network.engine import Engine, build
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from enginesim.case.tree import Case
     from enginesim.gas.tables import GasTables
-    from enginesim.network.build import Prepared
+    from enginesim.network.engine import Prepared
 
 CYCLE = 4.0 * math.pi
 N_SAMPLE = 721  # one a degree, both ends of the cycle included
@@ -165,6 +165,8 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
     ------
     CycleError
         If a step fails however small; the message names the place.
+    CancelledError
+        If the run was told to stop.
     """
     network, state = run.engine.network, run.engine.state
     reset_sums(network, state)
@@ -175,10 +177,28 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
             msg = f"{run.rpm:.0f} rpm: stopped in cycle {len(run.history) + 1}"
             raise CancelledError(msg)
         result = march(
-            state.x, state.x.view(np.int64), network.groups, network.ducts, network.ends,
-            state.end, state.res, network.links, state.link, state.cyl, run.par, network.phase,
-            state.exchange, network.valve_area, network.gas, run.settings, state.clock, run.tape,
-            state.lines, state.saved, state.bits, float(min(stop, CYCLE)),
+            state.x,
+            state.x.view(np.int64),
+            network.groups,
+            network.ducts,
+            network.ends,
+            state.end,
+            state.res,
+            network.links,
+            state.link,
+            state.cyl,
+            run.par,
+            network.phase,
+            state.exchange,
+            network.valve_area,
+            network.gas,
+            run.settings,
+            state.clock,
+            run.tape,
+            state.lines,
+            state.saved,
+            state.bits,
+            float(min(stop, CYCLE)),
         )
         if result[0] != word.OK:
             raise CycleError(_trouble(run, *result))

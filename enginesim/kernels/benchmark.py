@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from enginesim.base.jit import kernel
-from enginesim.kernels.duct import face_fluxes, half_states, update
 from enginesim.kernels.arrays import Vector
+from enginesim.kernels.duct import face_fluxes, half_states, update
 
 
 @kernel

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enginesim.base.jit import formula, kernel
+from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.cylinder_layout import C_GAMMA, C_H, C_P, C_R, C_T, C_YB, C_YF
 from enginesim.kernels.ends import face_state
 from enginesim.kernels.gas import energy, gas_constant
@@ -75,7 +76,6 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.reservoir import give
-from enginesim.kernels.arrays import Index, Table, Vector
 
 
 @kernel
@@ -127,8 +127,15 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
 
 @formula
 def into_cylinder(
-    exchange: Table, c: int, side: int, gas: Vector, flow: float, y_b: float, y_f: float,
-    h: float, dt: float,
+    exchange: Table,
+    c: int,
+    side: int,
+    gas: Vector,
+    flow: float,
+    y_b: float,
+    y_f: float,
+    h: float,
+    dt: float,
 ) -> None:
     """
     Book a flow through the valves of one side of a cylinder.
@@ -184,8 +191,17 @@ def into_cylinder(
 
 @kernel
 def end_fluxes(
-    x: Vector, ducts: Index, first: int, last: int, ends: Index, end: Table, res: Table,
-    cyl: Table, exchange: Table, gas: Vector, dt: float,
+    x: Vector,
+    ducts: Index,
+    first: int,
+    last: int,
+    ends: Index,
+    end: Table,
+    res: Table,
+    cyl: Table,
+    exchange: Table,
+    gas: Vector,
+    dt: float,
 ) -> None:
     """
     Fluxes through both ends of a range of ducts, and what they bring to volumes and cylinders.
@@ -216,8 +232,9 @@ def end_fluxes(
     Notes
     -----
     A port injector gives the gas beside the valve the stated fraction of its fuel as vapour; it
-    enters with the flux through this end. The face beyond the ghost gets no flux: what the pass over
-    the faces left there belongs to no duct and need not be a number. Source: see :mod:`enginesim.kernels.ends`.
+    enters with the flux through this end. The face beyond the ghost gets no flux: what the pass
+    over the faces left there belongs to no duct and need not be a number. Source: as
+    :mod:`enginesim.kernels.ends`.
     """
     for d in range(first, last):
         base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]

@@ -6,6 +6,7 @@ import math
 
 from enginesim.base.jit import formula
 from enginesim.kernels import crank, heat_transfer
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     C_GAMMA,
     C_MASS,
@@ -32,7 +33,6 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_OPEN,
 )
 from enginesim.kernels.layout import G_MU, G_PRANDTL
-from enginesim.kernels.arrays import Vector
 
 # Exponent of temperature in the viscosity of air, as fitted in `enginesim.gas.tables`.
 _N_MU = 0.701

@@ -6,6 +6,7 @@ Source: repeated steps of :mod:`enginesim.kernels.cylinder`.
 from __future__ import annotations
 
 from enginesim.base.jit import kernel
+from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.contents import return_to_closing
 from enginesim.kernels.cylinder import advance
 from enginesim.kernels.cylinder_layout import (
@@ -20,7 +21,6 @@ from enginesim.kernels.cylinder_layout import (
     P_SPARK,
 )
 from enginesim.kernels.status import OK
-from enginesim.kernels.arrays import Table, Vector
 
 # Columns of a trace
 TRACE_ANGLE = 0

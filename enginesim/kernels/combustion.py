@@ -9,6 +9,7 @@ import math
 
 from enginesim.base.jit import formula
 from enginesim.kernels import wiebe
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     P_DELAY,
     P_DURATION,
@@ -26,7 +27,6 @@ from enginesim.kernels.cylinder_layout import (
     P_WIEBE_A,
     P_WIEBE_M,
 )
-from enginesim.kernels.arrays import Vector
 
 # State at which the peak burning velocity was published.
 _T_FLAME = 298.0

@@ -9,6 +9,7 @@ import math
 
 from enginesim.base.jit import kernel
 from enginesim.kernels import phases, zones
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     C_AIR,
     C_BURNED,
@@ -52,7 +53,6 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_CLOSED,
     PHASE_OPEN,
 )
-from enginesim.kernels.arrays import Vector
 
 
 @kernel

@@ -15,6 +15,7 @@ import math
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels import chamber_walls, combustion, knock, nozzle, phases, wiebe, zones
 from enginesim.kernels import gas as mixture
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     C_AIR,
     C_BURN_LENGTH,
@@ -66,7 +67,6 @@ from enginesim.kernels.cylinder_layout import (
 from enginesim.kernels.layout import G_FUEL_AIR, G_OCTANE
 from enginesim.kernels.phases import NEAR, T_MIN
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
-from enginesim.kernels.arrays import Vector
 
 #: Two zones begin when the flame has passed this part of the charge: a smaller burned zone would
 #: get its temperature from the rounding of the whole [-].

@@ -13,6 +13,7 @@ import math
 import numpy as np
 
 from enginesim.base.jit import formula, kernel
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.gas import polynomial_pair
 from enginesim.kernels.layout import (
     BLOCK,
@@ -47,7 +48,6 @@ from enginesim.kernels.layout import (
     R_YF,
     STRIDE,
 )
-from enginesim.kernels.arrays import Vector
 
 
 @formula

@@ -182,9 +182,11 @@ def entering_velocity(
         y2 = y * y
         if y2 > critical:
             f = share * (1.0 - y2) * room * room - v * v * y2 * y2
-            slope = share * (
-                -2.0 * y * d_y * room * room + (1.0 - y2) * 2.0 * room * d_room
-            ) - 2.0 * v * y2 * y2 - 4.0 * v * v * y2 * y * d_y
+            slope = (
+                share * (-2.0 * y * d_y * room * room + (1.0 - y2) * 2.0 * room * d_room)
+                - 2.0 * v * y2 * y2
+                - 4.0 * v * v * y2 * y * d_y
+            )
         else:
             choked = ratio * power(critical, 0.5 * (n_out + 1.0))
             rise = power(y, n_out + 2.0)
@@ -206,8 +208,17 @@ def entering_velocity(
 
 @formula
 def face_state(
-    rho: float, u: float, p: float, gamma: float, ratio_out: float, ratio_in: float,
-    p_res: float, t_res: float, gamma_res: float, r_res: float, guess: float,
+    rho: float,
+    u: float,
+    p: float,
+    gamma: float,
+    ratio_out: float,
+    ratio_in: float,
+    p_res: float,
+    t_res: float,
+    gamma_res: float,
+    r_res: float,
+    guess: float,
 ) -> tuple[float, float, float, float]:
     """
     Density, outward velocity and pressure at the face of a duct's end.

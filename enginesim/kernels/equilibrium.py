@@ -7,8 +7,8 @@ of docs/theory/cylinder.md.
 from __future__ import annotations
 
 from enginesim.base.jit import formula
-from enginesim.kernels.layout import G_DLNP, G_DT, G_LNP0, G_NP, G_NT, G_T0, G_TABLES
 from enginesim.kernels.arrays import Vector
+from enginesim.kernels.layout import G_DLNP, G_DT, G_LNP0, G_NP, G_NT, G_T0, G_TABLES
 
 
 @formula

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 from enginesim.base.jit import formula
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import (
     G_AIR,
     G_BURNED,
@@ -23,7 +24,6 @@ from enginesim.kernels.layout import (
     G_T0,
     G_TABLES,
 )
-from enginesim.kernels.arrays import Vector
 
 
 @formula

@@ -7,59 +7,25 @@ import math
 import numpy as np
 
 from enginesim.base.jit import kernel
-from enginesim.kernels.cylinder_layout import (
-    C_HEAT_RATE,
-    C_KNOCK,
-    C_MASS,
-    C_P,
-    C_T,
-    C_T_UNBURNED,
-    C_X,
-)
-from enginesim.kernels.duct import update
+from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.layout import (
-    BLOCK,
-    D_COUNT,
-    D_FIRST,
-    D_GROUP,
-    K_BURNED,
-    K_EXHAUST,
-    K_HEAT,
-    K_INTAKE,
-    K_KNOCK,
-    K_MASS,
-    K_P,
     K_PER_CYLINDER,
-    K_T,
-    K_T_UNBURNED,
-    N_CONSERVED,
-    R_HEAT_SUM,
-    R_LEFT,
-    R_P,
-    R_SPEED,
-    R_T,
-    R_U,
     S_CFL,
     S_MAX_STEP,
     S_OMEGA,
     S_RECORD_DUCTS,
     S_SAMPLE,
-    SAVED_ROWS,
-    STRIDE,
     T_CELLS,
     T_REJECTED,
     T_SPEED,
     T_STEPS,
     T_THETA,
     T_TIME,
-    V_P,
-    V_T,
-    X_EXHAUST,
-    X_INTAKE,
 )
+from enginesim.kernels.rollback import bad_cell, keep, refresh
 from enginesim.kernels.status import BAD_DUCT, OK
 from enginesim.kernels.step import is_sound, step
-from enginesim.kernels.arrays import Index, Table, Vector
+from enginesim.kernels.tape import channels, record_cells
 from enginesim.kernels.wall import wall_terms
 
 SEGMENT = math.radians(10.0)
@@ -67,212 +33,29 @@ _MOST_HALVINGS = 8
 
 
 @kernel
-def channels(lines: Table, line: int, cyl: Table, exchange: Table, res: Table) -> None:
-    """
-    Present values of all channels except the duct cells.
-
-    Parameters
-    ----------
-    lines : ndarray, shape (2, n_channel)
-        Gets the values. [-]
-    line : int
-        In this row. [-]
-    cyl : ndarray, shape (n_cylinder, n_column)
-        Cylinder table. [-]
-    exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
-        Exchange table. [-]
-    res : ndarray, shape (n_reservoir, N_RESERVOIR)
-        Reservoir table. [-]
-
-    Notes
-    -----
-    Source: copy.
-    """
-    k = 0
-    for c in range(cyl.shape[0]):
-        lines[line, k + K_P] = cyl[c, C_P]
-        lines[line, k + K_T] = cyl[c, C_T]
-        lines[line, k + K_T_UNBURNED] = cyl[c, C_T_UNBURNED]
-        lines[line, k + K_MASS] = cyl[c, C_MASS]
-        lines[line, k + K_BURNED] = cyl[c, C_X]
-        lines[line, k + K_INTAKE] = exchange[c, X_INTAKE]
-        lines[line, k + K_EXHAUST] = exchange[c, X_EXHAUST]
-        lines[line, k + K_HEAT] = cyl[c, C_HEAT_RATE]
-        lines[line, k + K_KNOCK] = cyl[c, C_KNOCK]
-        k += K_PER_CYLINDER
-    for i in range(res.shape[0]):
-        lines[line, k] = res[i, V_P]
-        lines[line, k + 1] = res[i, V_T]
-        k += 2
-
-
-@kernel
-def record_cells(tape: Table, sample: int, k: int, x: Vector, ducts: Index) -> None:
-    """
-    Pressure, velocity and temperature of every duct cell, one after the other.
-
-    Parameters
-    ----------
-    tape : ndarray, shape (n_sample, n_channel)
-        Gets the values. [-]
-    sample : int
-        In this row. [-]
-    k : int
-        Where the cells begin in it. [-]
-    x : ndarray, shape (n_group * BLOCK,)
-        Duct buffer. [-]
-    ducts : ndarray, shape (n_duct, N_DUCT)
-        Where each duct lies. [-]
-
-    Notes
-    -----
-    Source: copy.
-    """
-    for d in range(ducts.shape[0]):
-        base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
-        for i in range(ducts[d, D_COUNT]):
-            tape[sample, k] = x[base + i + R_P * STRIDE]
-            tape[sample, k + 1] = x[base + i + R_U * STRIDE]
-            tape[sample, k + 2] = x[base + i + R_T * STRIDE]
-            k += 3
-
-
-@kernel
-def copy(target: Vector, k: int, source: Vector, i: int, n: int) -> None:
-    """
-    Copy part of an array into another.
-
-    Parameters
-    ----------
-    target : ndarray, shape (m,)
-        Gets the values from index `k` on. [-]
-    k : int
-        Where they go. [-]
-    source : ndarray, shape (l,)
-        Holds them from index `i` on. [-]
-    i : int
-        Where they lie. [-]
-    n : int
-        How many. [-]
-
-    Notes
-    -----
-    A loop: slices of arrays cost seconds of compilation. Source: copy.
-    """
-    for j in range(n):
-        target[k + j] = source[i + j]
-
-
-@kernel
-def keep(
-    saved: Vector, x: Vector, n_group: int, end: Vector, res: Vector, link: Vector, cyl: Vector,
-    exchange: Vector, is_back: bool,
-) -> None:
-    """
-    Save the state at the start of a segment, or bring the saved one back.
-
-    Parameters
-    ----------
-    saved : ndarray, shape (n,)
-        The copy. [-]
-    x : ndarray, shape (n_group * BLOCK,)
-        Duct buffer. [-]
-    n_group : int
-        Groups of ducts. [-]
-    end, res, link, cyl, exchange : ndarray
-        Float tables, flat. [-]
-    is_back : bool
-        False: state to copy; true: copy to state. [-]
-
-    Notes
-    -----
-    Source: copy.
-    """
-    k = 0
-    for g in range(n_group):
-        for row in range(SAVED_ROWS):
-            source = row
-            if row == N_CONSERVED:
-                source = R_T
-            elif row == N_CONSERVED + 1:
-                source = R_HEAT_SUM
-            start = g * BLOCK + source * STRIDE
-            if is_back:
-                copy(x, start, saved, k, STRIDE)
-            else:
-                copy(saved, k, x, start, STRIDE)
-            k += STRIDE
-    for table in (end, res, link, cyl, exchange):
-        if is_back:
-            copy(table, 0, saved, k, table.size)
-        else:
-            copy(saved, k, table, 0, table.size)
-        k += table.size
-
-
-@kernel
-def refresh(x: Vector, groups: Index, gas: Vector) -> None:
-    """
-    Primitive rows from the conserved ones, scratch rows wiped.
-
-    Parameters
-    ----------
-    x : ndarray, shape (n_group * BLOCK,)
-        Duct buffer. [-]
-    groups : ndarray, shape (n_group, 3)
-        Groups of ducts. [-]
-    gas : ndarray, shape (n_gas,)
-        Gas array. [-]
-
-    Notes
-    -----
-    An update of no duration; the scratch rows may hold what is no number and are wiped first.
-    Source: :func:`enginesim.kernels.duct.update`.
-    """
-    for g in range(groups.shape[0]):
-        for k in range(g * BLOCK + R_LEFT * STRIDE, (g + 1) * BLOCK):
-            x[k] = 0.0
-        update(x, g, groups[g, 0], 0.0, gas)
-
-
-@kernel
-def bad_cell(x: Vector, ducts: Index) -> tuple[int, int]:
-    """
-    First duct cell whose state is no gas.
-
-    Parameters
-    ----------
-    x : ndarray, shape (n_group * BLOCK,)
-        Duct buffer. [-]
-    ducts : ndarray, shape (n_duct, N_DUCT)
-        Where each duct lies. [-]
-
-    Returns
-    -------
-    tuple of int
-        Duct and cell, -1 if all are sound. [-]
-
-    Notes
-    -----
-    Source: comparison with no number is false.
-    """
-    for d in range(ducts.shape[0]):
-        base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
-        for i in range(ducts[d, D_COUNT]):
-            if not (x[base + i] > 0.0 and x[base + i + R_P * STRIDE] > 0.0):
-                return d, i
-            if not is_sound(x[base + i + R_SPEED * STRIDE]):
-                return d, i
-    return -1, -1
-
-
-@kernel
 def march(
-    x: Vector, x_bits: Index, groups: Index, ducts: Index, ends: Index, end: Table, res: Table,
-    links: Index, link: Table, cyl: Table, par: Table, phase: Vector, exchange: Table,
+    x: Vector,
+    x_bits: Index,
+    groups: Index,
+    ducts: Index,
+    ends: Index,
+    end: Table,
+    res: Table,
+    links: Index,
+    link: Table,
+    cyl: Table,
+    par: Table,
+    phase: Vector,
+    exchange: Table,
     valve_area: Table,
-    gas: Vector, settings: Vector, clock: Vector, tape: Table, lines: Table, saved: Vector,
-    bits: Index, theta_end: float,
+    gas: Vector,
+    settings: Vector,
+    clock: Vector,
+    tape: Table,
+    lines: Table,
+    saved: Vector,
+    bits: Index,
+    theta_end: float,
 ) -> tuple[int, int, int]:
     """
     March the engine to `theta_end`, in segments that are repeated with half the step if they fail.
@@ -320,8 +103,15 @@ def march(
         start = clock[T_THETA]
         stop = min(start + SEGMENT, theta_end)
         keep(
-            saved, x, groups.shape[0], end.ravel(), res.ravel(), link.ravel(), cyl.ravel(),
-            exchange.ravel(), False,
+            saved,
+            x,
+            groups.shape[0],
+            end.ravel(),
+            res.ravel(),
+            link.ravel(),
+            cyl.ravel(),
+            exchange.ravel(),
+            False,
         )
         steps, cells, time, speed = clock[T_STEPS], clock[T_CELLS], clock[T_TIME], clock[T_SPEED]
         for g in range(groups.shape[0]):
@@ -329,7 +119,7 @@ def march(
         cut = 1.0
         for halving in range(_MOST_HALVINGS + 1):
             channels(lines, 0, cyl, exchange, res)
-            sample = int(math.ceil(start / settings[S_SAMPLE] - 1e-6))
+            sample = math.ceil(start / settings[S_SAMPLE] - 1e-6)
             theta = start
             status, element, cell = OK, -1, -1
             while theta < stop - 1e-12:
@@ -341,8 +131,25 @@ def march(
                 turn = (stop - theta) / count
                 dt = turn / omega
                 status, element = step(
-                    x, x_bits, groups, ducts, ends, end, res, links, link, cyl, par, phase,
-                    exchange, valve_area, gas, settings, theta, dt, bits,
+                    x,
+                    x_bits,
+                    groups,
+                    ducts,
+                    ends,
+                    end,
+                    res,
+                    links,
+                    link,
+                    cyl,
+                    par,
+                    phase,
+                    exchange,
+                    valve_area,
+                    gas,
+                    settings,
+                    theta,
+                    dt,
+                    bits,
                 )
                 theta = stop if count == 1 else theta + turn
                 clock[T_SPEED] = bits.view(np.float64)[0]
@@ -375,8 +182,15 @@ def march(
             if halving == _MOST_HALVINGS:
                 return status, element, cell
             keep(
-                saved, x, groups.shape[0], end.ravel(), res.ravel(), link.ravel(), cyl.ravel(),
-                exchange.ravel(), True,
+                saved,
+                x,
+                groups.shape[0],
+                end.ravel(),
+                res.ravel(),
+                link.ravel(),
+                cyl.ravel(),
+                exchange.ravel(),
+                True,
             )
             refresh(x, groups, gas)
             cut *= 0.5

@@ -10,6 +10,7 @@ import math
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels import chamber_walls, combustion, crank, heat_transfer, knock, wiebe, zones
 from enginesim.kernels import gas as mixture
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     C_AIR,
     C_BURN_LENGTH,
@@ -78,7 +79,6 @@ from enginesim.kernels.cylinder_layout import (
 )
 from enginesim.kernels.layout import G_OCTANE, G_R
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
-from enginesim.kernels.arrays import Vector
 
 _TURN = 2.0 * math.pi
 #: Angles closer than this are the same [rad].

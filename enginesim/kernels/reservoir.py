@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enginesim.base.jit import formula, kernel
+from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.gas import energy, gas_constant, heat_capacity, temperature
 from enginesim.kernels.layout import (
     G_FUEL_AIR,
@@ -40,7 +41,6 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.status import BAD_VOLUME, OK
-from enginesim.kernels.arrays import Index, Table, Vector
 
 
 @formula

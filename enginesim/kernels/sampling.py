@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from enginesim.base.jit import kernel
+from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.phases import volume_at
 from enginesim.kernels.step import own_angle
-from enginesim.kernels.arrays import Table, Vector
 
 
 @kernel

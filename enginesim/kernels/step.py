@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from enginesim.base.jit import formula, kernel
+from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.boundary import end_fluxes, extend, valve_links
 from enginesim.kernels.cylinder import advance
 from enginesim.kernels.duct import face_fluxes, half_states, update
@@ -25,7 +26,6 @@ from enginesim.kernels.layout import (
 )
 from enginesim.kernels.reservoir import flow_links, update_reservoirs
 from enginesim.kernels.status import OK
-from enginesim.kernels.arrays import Index, Table, Vector
 
 CYCLE = 4.0 * math.pi
 _NUMBER = 0x7FFFFFFFFFFFFFFF
@@ -117,14 +117,30 @@ def fastest(x_bits: Index, group: int, n: int) -> int:
     for i in range(np.uint64(n)):
         bits = x_bits[base + i] & np.int64(_NUMBER)
         most = bits if bits > most else most
-    return most
+    return int(most)
 
 
 @kernel
 def step(
-    x: Vector, x_bits: Index, groups: Index, ducts: Index, ends: Index, end: Table, res: Table,
-    links: Index, link: Table, cyl: Table, par: Table, phase: Vector, exchange: Table,
-    valve_area: Table, gas: Vector, settings: Vector, theta: float, dt: float, bits: Index,
+    x: Vector,
+    x_bits: Index,
+    groups: Index,
+    ducts: Index,
+    ends: Index,
+    end: Table,
+    res: Table,
+    links: Index,
+    link: Table,
+    cyl: Table,
+    par: Table,
+    phase: Vector,
+    exchange: Table,
+    valve_area: Table,
+    gas: Vector,
+    settings: Vector,
+    theta: float,
+    dt: float,
+    bits: Index,
 ) -> tuple[int, int]:
     """
     One explicit step: ducts and their ends, links, volumes, cylinders.
@@ -180,11 +196,9 @@ def step(
         extend(x, ducts, groups[g, 1], groups[g, 2])
         half_states(x, g, n, dt)
         face_fluxes(x, g, n)
-        end_fluxes(
-            x, ducts, groups[g, 1], groups[g, 2], ends, end, res, cyl, exchange, gas, dt
-        )
+        end_fluxes(x, ducts, groups[g, 1], groups[g, 2], ends, end, res, cyl, exchange, gas, dt)
         update(x, g, n, dt, gas)
-        most = max(most, fastest(x_bits, g, n))
+        most = max(most, np.int64(fastest(x_bits, g, n)))
     bits[0] = most
     flow_links(res, links, link, gas, dt)
     valve_links(links, link, res, cyl, exchange, gas, dt)
@@ -193,8 +207,16 @@ def step(
     for c in range(cyl.shape[0]):
         own = own_angle(theta, phase[c])
         result = advance(
-            cyl[c], par[c], gas, own, turn, omega,
-            exchange[c, X_AIR], exchange[c, X_FUEL], exchange[c, X_BURNED], exchange[c, X_ENERGY],
+            cyl[c],
+            par[c],
+            gas,
+            own,
+            turn,
+            omega,
+            exchange[c, X_AIR],
+            exchange[c, X_FUEL],
+            exchange[c, X_BURNED],
+            exchange[c, X_ENERGY],
         )
         if result != OK:
             status = result
@@ -222,5 +244,3 @@ def is_sound(speed: float) -> bool:
     Source: comparison with no number is false.
     """
     return speed < _LIMIT
-
-

@@ -12,6 +12,7 @@ import math
 import numpy as np
 
 from enginesim.base.jit import formula, kernel
+from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import (
     BLOCK,
     G_MU,
@@ -28,7 +29,6 @@ from enginesim.kernels.layout import (
     R_U,
     STRIDE,
 )
-from enginesim.kernels.arrays import Vector
 
 SUTHERLAND = 130.0  # [K], see viscosity()
 BLASIUS_FOURTH = 0.3164**4

@@ -14,8 +14,8 @@ import math
 from enginesim.base.jit import formula
 from enginesim.kernels import equilibrium
 from enginesim.kernels import gas as mixture
-from enginesim.kernels.layout import G_T0
 from enginesim.kernels.arrays import Vector
+from enginesim.kernels.layout import G_T0
 
 
 @formula

@@ -1,5 +1,5 @@
 """A case as ducts, volumes and links, and as the arrays that the kernels march."""
 
-from enginesim.network.build import build
+from enginesim.network.engine import build
 
 __all__ = ["build"]

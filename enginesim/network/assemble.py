@@ -68,8 +68,20 @@ class Network:
     meshes: tuple[Mesh, ...]
 
     def __post_init__(self) -> None:
-        for name in ("mesh", "groups", "ducts", "ends", "links", "end", "res", "link", "par",
-                     "phase", "valve_area", "gas"):
+        for name in (
+            "mesh",
+            "groups",
+            "ducts",
+            "ends",
+            "links",
+            "end",
+            "res",
+            "link",
+            "par",
+            "phase",
+            "valve_area",
+            "gas",
+        ):
             getattr(self, name).setflags(write=False)
 
     @property
@@ -94,9 +106,9 @@ def assemble(
     plan : Plan
         The pieces.
     gas : ndarray, shape (n_gas,)
-        Gas array.
+        Gas array. [-]
     par : ndarray, shape (n_cylinder, N_PARAMETER), optional
-        Parameters of the cylinders; none without cylinders.
+        Parameters of the cylinders; none without cylinders. [-]
     phase : ndarray, shape (n_cylinder,), optional
         Engine angle of each firing top dead centre. [rad]
     valve_area : ndarray, shape (n_angle, 4), optional
@@ -134,8 +146,12 @@ def assemble(
         ).reshape(-1, at.N_END_INDEX),
         links=np.array(
             [
-                (k.start, k.finish, at.LINK_VALVE if k.valve else at.LINK_ORIFICE,
-                 _SIDES[k.valve or "intake"])
+                (
+                    k.start,
+                    k.finish,
+                    at.LINK_VALVE if k.valve else at.LINK_ORIFICE,
+                    _SIDES[k.valve or "intake"],
+                )
                 for k in plan.links
             ],
             dtype=np.int64,
@@ -148,9 +164,9 @@ def assemble(
             ]
         ).reshape(-1, at.N_END),
         res=_reservoirs(plan),
-        link=np.array(
-            [[k.area, k.area_back, k.fuel, 0.0, 0.0, 0.0] for k in plan.links]
-        ).reshape(-1, at.N_LINK),
+        link=np.array([[k.area, k.area_back, k.fuel, 0.0, 0.0, 0.0] for k in plan.links]).reshape(
+            -1, at.N_LINK
+        ),
         par=np.zeros((n, N_PARAMETER)) if par is None else par,
         phase=np.zeros(n) if phase is None else phase,
         valve_area=np.zeros((2, 4)) if valve_area is None else valve_area,
@@ -185,7 +201,8 @@ def _placed(counts: list[int]) -> tuple[Index, Index]:
             used = 0
         ducts[k] = (len(groups) - 1, used + 1, n)
         used += n + 2
-        groups[-1][0] = used
+        # The passes run over all cells but the first and the last, four at a time.
+        groups[-1][0] = used + (2 - used) % 4
         groups[-1][2] = k + 1
     return ducts, np.array(groups, dtype=np.int64).reshape(-1, 3)
 

@@ -174,7 +174,7 @@ def flame_constants(fuel: str) -> tuple[float, ...]:
     Returns
     -------
     tuple of float
-        In the order of ``P_FLAME_PEAK`` to ``P_FLAME_P_SLOPE``.
+        In the order, and with the units, of ``P_FLAME_PEAK`` to ``P_FLAME_P_SLOPE``. [any]
     """
     name = _FLAME_OF.get(fuel, fuel)
     return _FLAMES.get(name, _FLAMES["gasoline"])
@@ -198,7 +198,7 @@ def parameters(case: Case, tables: GasTables, ivc: float, evo: float, spark: flo
     Returns
     -------
     ndarray, shape (n_cylinder, N_PARAMETER)
-        Rows for :mod:`enginesim.kernels.cylinder`.
+        Rows for :mod:`enginesim.kernels.cylinder`. [-]
     """
     block, walls, burn = case.block, case.cylinder_walls, case.combustion
     bore_area = 0.25 * math.pi * block.bore**2
@@ -232,7 +232,5 @@ def parameters(case: Case, tables: GasTables, ivc: float, evo: float, spark: flo
     row[at.P_EFFICIENCY] = burn.efficiency
     row[at.P_STOICHIOMETRIC] = 1.0 / tables.afr_stoich
     row[at.P_FLAME_PEAK : at.P_FLAME_P_SLOPE + 1] = flame_constants(case.fuel.name)
-    row[at.P_FLAME_BASE] = combustion.flame_speed(
-        row, _BASE_PHI, _BASE_RESIDUAL, _BASE_P, _BASE_T
-    )
+    row[at.P_FLAME_BASE] = combustion.flame_speed(row, _BASE_PHI, _BASE_RESIDUAL, _BASE_P, _BASE_T)
     return np.tile(row, (block.n_cylinders, 1))

@@ -49,16 +49,21 @@ class _Builder:
         return (
             reversed_port,
             pipe(
-                exhaust.primary_lengths[cylinder], [diameter], exhaust.wall_temperature_primary,
-                TUBE_ROUGHNESS, loss,
+                exhaust.primary_lengths[cylinder],
+                [diameter],
+                exhaust.wall_temperature_primary,
+                TUBE_ROUGHNESS,
+                loss,
             ),
         )
 
     def collector(self) -> Section:
         exhaust = self.case.exhaust
         return pipe(
-            exhaust.collector_length, [exhaust.collector_diameter],
-            exhaust.wall_temperature_collector, TUBE_ROUGHNESS,
+            exhaust.collector_length,
+            [exhaust.collector_diameter],
+            exhaust.wall_temperature_collector,
+            TUBE_ROUGHNESS,
         )
 
     def tail(self) -> tuple[Section, ...]:
@@ -67,7 +72,9 @@ class _Builder:
             return ()
         return (
             pipe(
-                exhaust.tail_length, [exhaust.tail_diameter], exhaust.wall_temperature_collector,
+                exhaust.tail_length,
+                [exhaust.tail_diameter],
+                exhaust.wall_temperature_collector,
                 TUBE_ROUGHNESS,
             ),
         )
@@ -78,7 +85,9 @@ class _Builder:
         if exhaust.muffler == "none":
             mouth = math.sqrt(4.0 * float(sections[-1].area[-1]) / math.pi)
             added = pipe(
-                END_CORRECTION["tail"] * 0.5 * mouth, [mouth], sections[-1].wall_temperature,
+                END_CORRECTION["tail"] * 0.5 * mouth,
+                [mouth],
+                sections[-1].wall_temperature,
                 TUBE_ROUGHNESS,
             )
             self.duct(name, (*sections, added), start, End("ambient", self.ambient))
@@ -135,9 +144,7 @@ def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
         builder.outlet("exhaust", sections, End("volume", meeting))
 
 
-def _bank(
-    builder: _Builder, bank: tuple[int, ...], suffix: str
-) -> tuple[End, tuple[Section, ...]]:
+def _bank(builder: _Builder, bank: tuple[int, ...], suffix: str) -> tuple[End, tuple[Section, ...]]:
     """Primaries of a bank; gives what its collector starts from and its first sections."""
     exhaust = builder.case.exhaust
     if exhaust.layout == "single" or len(bank) == 1:
@@ -156,11 +163,15 @@ def _bank(
             for number in pair:
                 _primary(builder, number, meeting)
             secondary = pipe(
-                exhaust.secondary_length, [exhaust.secondary_diameter],
-                exhaust.wall_temperature_collector, TUBE_ROUGHNESS,
+                exhaust.secondary_length,
+                [exhaust.secondary_diameter],
+                exhaust.wall_temperature_collector,
+                TUBE_ROUGHNESS,
             )
             builder.duct(
-                f"secondary {pair[0]}-{pair[1]}", (secondary,), End("volume", meeting),
+                f"secondary {pair[0]}-{pair[1]}",
+                (secondary,),
+                End("volume", meeting),
                 End("volume", merge),
             )
     else:
@@ -171,8 +182,10 @@ def _bank(
 
 def _primary(builder: _Builder, number: int, merge: int) -> None:
     builder.duct(
-        f"primary {number}", builder.from_valve(number - 1),
-        End("valve", number - 1, "exhaust"), End("volume", merge),
+        f"primary {number}",
+        builder.from_valve(number - 1),
+        End("valve", number - 1, "exhaust"),
+        End("volume", merge),
     )
 
 
@@ -180,7 +193,9 @@ def _log(builder: _Builder, bank: tuple[int, ...], suffix: str) -> int:
     """A log: a chamber at each port, joined by the log's pipe; gives the last chamber."""
     exhaust = builder.case.exhaust
     section = pipe(
-        exhaust.log_segment_length, [exhaust.log_diameter], exhaust.wall_temperature_primary,
+        exhaust.log_segment_length,
+        [exhaust.log_diameter],
+        exhaust.wall_temperature_primary,
         TUBE_ROUGHNESS,
     )
     chamber_volume = 0.25 * math.pi * exhaust.log_diameter**3

@@ -118,9 +118,7 @@ def runner_section(case: Case, cylinder: int) -> tuple[Section, ...]:
     if length > 0.0:
         mean = float(np.mean(fine))
         loss = sum(bend_loss(angle, radius, mean) for angle, radius in intake.bends)
-        sections.append(
-            Section(length, 0.25 * math.pi * fine**2, wall, CAST_ROUGHNESS, loss)
-        )
+        sections.append(Section(length, 0.25 * math.pi * fine**2, wall, CAST_ROUGHNESS, loss))
     return tuple(sections)
 
 
@@ -165,7 +163,11 @@ def add_intake(case: Case, plan: Plan, fuel_air: float) -> Intake:
         share = (area or 0.0) / len(groups)
         plan.links.append(
             Link(
-                f"throttle of {name}", ambient, plenum, share, share,
+                f"throttle of {name}",
+                ambient,
+                plenum,
+                share,
+                share,
                 fuel=evaporated if carburettor else 0.0,
             )
         )
@@ -180,7 +182,8 @@ def add_intake(case: Case, plan: Plan, fuel_air: float) -> Intake:
         else:
             throttled = 1.0 if area is None else min(area / mouth, 1.0)
             start = End(
-                "ambient", ambient,
+                "ambient",
+                ambient,
                 ratio_out=throttled,
                 ratio_in=ratio_from_loss(loss + throttled**-2.0 - 1.0),
             )
@@ -190,8 +193,14 @@ def add_intake(case: Case, plan: Plan, fuel_air: float) -> Intake:
         )
         plan.ducts.append(
             Duct(
-                f"intake runner {cylinder + 1}", sections, start, finish,
-                case.numerics.cell_size, air.pressure, cooled + 5.0, y_f=vapour,
+                f"intake runner {cylinder + 1}",
+                sections,
+                start,
+                finish,
+                case.numerics.cell_size,
+                air.pressure,
+                cooled + 5.0,
+                y_f=vapour,
             )
         )
     return Intake(ambient, tuple(plenums))

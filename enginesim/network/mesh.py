@@ -78,9 +78,9 @@ def cut(duct: Duct) -> Mesh:
     dx = duct.length / n
     joints = np.concatenate([[0.0], np.cumsum([s.length for s in duct.sections])])
     joints[-1] = duct.length
-    faces = dx * np.arange(n + 1)
+    faces: Array = np.asarray(dx * np.arange(n + 1), dtype=np.float64)
     faces[-1] = duct.length
-    fine = np.linspace(0.0, duct.length, n * _FINE + 1)
+    fine: Array = np.linspace(0.0, duct.length, n * _FINE + 1)
     areas = _area(duct, joints, fine)
     pieces = 0.5 * (areas[1:] + areas[:-1]) * (fine[1] - fine[0])
     volume = pieces.reshape(n, _FINE).sum(axis=1)

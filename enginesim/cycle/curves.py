@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from enginesim.base.errors import CycleError
 from enginesim.cycle.recording import recorded
 from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_cycle, run_to_period
-from enginesim.gas import humidity_ratio, tables as gas_tables
+from enginesim.gas import humidity_ratio
+from enginesim.gas import tables as gas_tables
 from enginesim.kernels import layout as at
-from enginesim.network.build import Prepared, prepare
+from enginesim.network.engine import Prepared, prepare
 
 if TYPE_CHECKING:
     from enginesim.case.tree import Case
@@ -183,9 +184,7 @@ def curve(
     found: dict[float, CycleRecord] = {}
 
     def one(rpm: float) -> CycleRecord:
-        return simulate(
-            case, rpm, tables=tables, prepared=ready, cancel=stop, traces=rpm in traces
-        )
+        return simulate(case, rpm, tables=tables, prepared=ready, cancel=stop, traces=rpm in traces)
 
     with ThreadPoolExecutor(workers) as pool:
         # The slowest cranks take the most steps: begin with them, so that none is left over.
