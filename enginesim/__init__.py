@@ -13,12 +13,11 @@ TYPE_CHECKING = False  # true to a type checker; importing `typing` would cost t
 if TYPE_CHECKING:
     from typing import Any
 
+    from enginesim.api import curve, gas_tables, summarise
     from enginesim.case import check, load
-    from enginesim.cycle import curve, simulate
+    from enginesim.cycle import simulate
     from enginesim.cycle.bench import bench
-    from enginesim.gas import tables as gas_tables
     from enginesim.network import build
-    from enginesim.performance import summarise
     from enginesim.report import save_figures
     from enginesim.valvetrain import lift_curves
 
@@ -43,13 +42,13 @@ _HOMES = {
     "bench": ("enginesim.cycle.bench", "bench"),
     "build": ("enginesim.network", "build"),
     "check": ("enginesim.case", "check"),
-    "curve": ("enginesim.cycle", "curve"),
-    "gas_tables": ("enginesim.gas", "tables"),
+    "curve": ("enginesim.api", "curve"),
+    "gas_tables": ("enginesim.api", "gas_tables"),
     "lift_curves": ("enginesim.valvetrain", "lift_curves"),
     "load": ("enginesim.case", "load"),
     "save_figures": ("enginesim.report", "save_figures"),
     "simulate": ("enginesim.cycle", "simulate"),
-    "summarise": ("enginesim.performance", "summarise"),
+    "summarise": ("enginesim.api", "summarise"),
 }
 
 
