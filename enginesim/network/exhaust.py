@@ -57,13 +57,17 @@ class _Builder:
             ),
         )
 
-    def collector(self) -> Section:
+    def collector(self) -> tuple[Section, ...]:
         exhaust = self.case.exhaust
-        return pipe(
-            exhaust.collector_length,
-            [exhaust.collector_diameter],
-            exhaust.wall_temperature_collector,
-            TUBE_ROUGHNESS,
+        if exhaust.collector_length <= 0.0:  # a single pipe has none
+            return ()
+        return (
+            pipe(
+                exhaust.collector_length,
+                [exhaust.collector_diameter],
+                exhaust.wall_temperature_collector,
+                TUBE_ROUGHNESS,
+            ),
         )
 
     def tail(self) -> tuple[Section, ...]:
@@ -140,7 +144,7 @@ def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
         else:
             builder.duct(f"collector{suffix}", head, start, End("volume", meeting))
     if meeting is not None:
-        sections = builder.tail() or (builder.collector(),)
+        sections = builder.tail() or builder.collector()
         builder.outlet("exhaust", sections, End("volume", meeting))
 
 
@@ -149,10 +153,10 @@ def _bank(builder: _Builder, bank: tuple[int, ...], suffix: str) -> tuple[End, t
     exhaust = builder.case.exhaust
     if exhaust.layout == "single" or len(bank) == 1:
         cylinder = bank[0] - 1
-        head = (*builder.from_valve(cylinder), builder.collector())
+        head = (*builder.from_valve(cylinder), *builder.collector())
         return End("valve", cylinder, "exhaust"), head
     if exhaust.layout == "log":
-        return End("volume", _log(builder, bank, suffix)), (builder.collector(),)
+        return End("volume", _log(builder, bank, suffix)), builder.collector()
     merge = builder.volume(f"merge{suffix}", exhaust.merge_volume)
     if exhaust.layout == "4-into-2-into-1":
         order = [c for c in builder.case.block.firing_order if c in bank]
@@ -177,7 +181,7 @@ def _bank(builder: _Builder, bank: tuple[int, ...], suffix: str) -> tuple[End, t
     else:
         for number in bank:
             _primary(builder, number, merge)
-    return End("volume", merge), (builder.collector(),)
+    return End("volume", merge), builder.collector()
 
 
 def _primary(builder: _Builder, number: int, merge: int) -> None:

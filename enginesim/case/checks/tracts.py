@@ -112,6 +112,13 @@ def _pipe_sizes(draft: Draft) -> None:
         draft.report("exhaust.collector_diameter", found, "the primary diameter or more")
 
 
+def _collector(draft: Draft) -> None:
+    """The pipe behind a meeting point; only a single pipe can do without."""
+    layout = draft.get("exhaust.layout")
+    if layout != "single" and draft.get("exhaust.collector_length") <= 0:
+        draft.report("exhaust.collector_length", f"none behind {layout}", "more than 0")
+
+
 def _muffler(draft: Draft) -> None:
     kind = draft.get("exhaust.muffler")
     needs = {"muffler_back_pressure": "back-pressure", "muffler_volume": "volume"}
@@ -130,5 +137,6 @@ CHECKS = (
     _banks_fit,
     _one_each("exhaust.primary_lengths", "primary lengths"),
     _pipe_sizes,
+    _collector,
     _muffler,
 )
