@@ -2,8 +2,8 @@
 
 Sources: definitions as in J. B. Heywood, *Internal Combustion Engine Fundamentals*, McGraw-Hill,
 1988, sections 2.10 and 6.2; inlet Mach index: C. F. Taylor, *The Internal Combustion Engine in
-Theory and Practice*, vol. 1, MIT Press, chapter 6 (both from memory). Equations (5) to (10) of
-docs/theory/results.md.
+Theory and Practice*, vol. 1, MIT Press, chapter 6 (both from memory). Equations
+`volumetric-efficiency` and `inlet-mach-index` of docs/theory/results.md.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Where does the heat of the fuel go, and how hot does the rest leave?
 
 Source: first law over the engine, as in J. B. Heywood, *Internal Combustion Engine
-Fundamentals*, McGraw-Hill, 1988, section 12.3 (from memory). Equations (25) to (28) of
-docs/theory/results.md.
+Fundamentals*, McGraw-Hill, 1988, section 12.3 (from memory). Equations
+`heat-split` and `exhaust-temperature` of docs/theory/results.md.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 Three published laws; which one is worth 3 to 10 % of torque. The component law is the default,
 because it knows the engine's dimensions. None of them contains pumping, which the cycle computes.
-Equations (15) to (24) of docs/theory/results.md; sources stand with each law.
+Equations `crankshaft-friction` to `quadratic-friction` of docs/theory/results.md; sources stand
+with each law.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """How much fuel and air does the engine use, in which mixture?
 
 Source: definitions as in J. B. Heywood, *Internal Combustion Engine Fundamentals*, McGraw-Hill,
-1988, sections 2.7 to 2.9 (from memory). Equations (11) to (14) of docs/theory/results.md.
+1988, sections 2.7 to 2.9 (from memory). Equations `lambda` and `consumption` of
+docs/theory/results.md.
 """
 
 from __future__ import annotations

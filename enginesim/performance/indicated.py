@@ -1,7 +1,8 @@
 """How much work does the gas do on the pistons, and what is that as a mean pressure?
 
 Source: definitions as in J. B. Heywood, *Internal Combustion Engine Fundamentals*, McGraw-Hill,
-1988, sections 2.3 and 2.6 (from memory). Equations (1) to (4) of docs/theory/results.md.
+1988, sections 2.3 and 2.6 (from memory). Equations `work` and `torque-and-power` of
+docs/theory/results.md.
 """
 
 from __future__ import annotations

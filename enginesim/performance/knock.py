@@ -1,7 +1,7 @@
 """How far is the engine from knocking, counted in octane?
 
 The margin in crank angle is found by the simulation, which moves the spark; the margin in octane
-follows from the record alone.
+follows from the record alone: equation `octane-margin` of docs/theory/results.md.
 """
 
 from __future__ import annotations
