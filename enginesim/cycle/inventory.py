@@ -25,7 +25,7 @@ class Stock:
     reservoirs, cylinders : ndarray
         Mass in each volume and each cylinder. [kg]
     ducts : float
-        Mass in all ducts. [kg]
+        Mass in all ducts, and before the mouths that it was blown back through. [kg]
     energy : float
         Energy of all of it. [J]
     """
@@ -64,6 +64,8 @@ def stock(network: Network, state: State) -> Stock:
         energy += float(np.sum(rows[at.R_ENE, cells] * volume))
     cylinders = state.cyl[:, [cl.C_AIR, cl.C_FUEL, cl.C_BURNED]].sum(axis=1)
     is_volume = state.res[:, at.V_VOLUME] > 0.0
+    ducts += float(state.link[:, at.LF_BACK_MASS].sum())
+    energy += float(state.link[:, at.LF_BACK_ENERGY].sum())
     energy += float(state.cyl[:, cl.C_ENERGY].sum() + state.res[is_volume, at.V_ENERGY].sum())
     return Stock(state.res[:, at.V_MASS].copy(), cylinders, ducts, energy)
 

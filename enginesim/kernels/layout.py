@@ -123,7 +123,11 @@ LF_FUEL = 2  # fraction of the mixture's fuel that evaporates in this stream (ca
 LF_MASS = 3  # flow of the last step [kg/s]
 LF_GAIN_FUEL = 4  # fuel added here since reset [kg]
 LF_GAIN_AIR = 5  # air that passed forward since reset [kg]
-N_LINK = 6
+LF_BACK_MASS = 6  # blown back into the open air, waiting to return: mass, burned, fuel, enthalpy
+LF_BACK_BURNED = 7
+LF_BACK_FUEL = 8
+LF_BACK_ENERGY = 9
+N_LINK = 10
 
 # Settings of a march (float vector)
 S_OMEGA = 0  # crank speed [rad/s]

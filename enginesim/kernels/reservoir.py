@@ -13,6 +13,10 @@ from enginesim.kernels.layout import (
     L_TO,
     LF_AREA,
     LF_AREA_BACK,
+    LF_BACK_BURNED,
+    LF_BACK_ENERGY,
+    LF_BACK_FUEL,
+    LF_BACK_MASS,
     LF_FUEL,
     LF_GAIN_AIR,
     LF_GAIN_FUEL,
@@ -215,8 +219,9 @@ def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) ->
     -----
     A link with fuel (a carburettor) gives the air that passes forward the stated fraction of the
     mixture's fuel as vapour that brings the enthalpy of the liquid: the gas behind is colder by
-    the heat of vaporisation. Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.
-    mass_flow`.
+    the heat of vaporisation. What a pulse blows back into the open air waits before the mouth and
+    is drawn in first, so that a carburettor does not give it its fuel twice.
+    Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.mass_flow`.
     """
     for k in range(links.shape[0]):
         if links[k, L_KIND] == LINK_ORIFICE:
@@ -235,8 +240,27 @@ def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) ->
             y_f = res[i, V_YF]
             mass = m * dt
             flow = mass * res[i, V_H]
-            give(res, i, -mass, y_b, y_f, -flow)
-            give(res, j, mass, y_b, y_f, flow)
+            is_mouth = res[links[k, L_FROM], V_VOLUME] == 0.0
+            if is_mouth and sign < 0.0:
+                give(res, i, -mass, y_b, y_f, -flow)
+                link[k, LF_BACK_MASS] += mass
+                link[k, LF_BACK_BURNED] += mass * y_b
+                link[k, LF_BACK_FUEL] += mass * y_f
+                link[k, LF_BACK_ENERGY] += flow
+            elif is_mouth and link[k, LF_BACK_MASS] > 0.0:
+                part = min(mass / link[k, LF_BACK_MASS], 1.0)
+                back = part * link[k, LF_BACK_MASS]
+                rest = mass - back
+                give(res, i, -rest, y_b, y_f, -rest * res[i, V_H])
+                flow = rest * res[i, V_H] + part * link[k, LF_BACK_ENERGY]
+                y_b = (rest * y_b + part * link[k, LF_BACK_BURNED]) / mass
+                y_f = (rest * y_f + part * link[k, LF_BACK_FUEL]) / mass
+                for stock in range(LF_BACK_MASS, LF_BACK_ENERGY + 1):
+                    link[k, stock] *= 1.0 - part
+                give(res, j, mass, y_b, y_f, flow)
+            else:
+                give(res, i, -mass, y_b, y_f, -flow)
+                give(res, j, mass, y_b, y_f, flow)
             if sign > 0.0:
                 air = mass * (1.0 - y_b - y_f)
                 link[k, LF_GAIN_AIR] += air

@@ -164,9 +164,9 @@ def assemble(
             ]
         ).reshape(-1, at.N_END),
         res=_reservoirs(plan),
-        link=np.array([[k.area, k.area_back, k.fuel, 0.0, 0.0, 0.0] for k in plan.links]).reshape(
-            -1, at.N_LINK
-        ),
+        link=np.array(
+            [[k.area, k.area_back, k.fuel] + [0.0] * (at.N_LINK - 3) for k in plan.links]
+        ).reshape(-1, at.N_LINK),
         par=np.zeros((n, N_PARAMETER)) if par is None else par,
         phase=np.zeros(n) if phase is None else phase,
         valve_area=np.zeros((2, 4)) if valve_area is None else valve_area,
