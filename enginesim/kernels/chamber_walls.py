@@ -57,7 +57,7 @@ def motored_pressure(cyl: Vector, volume: float) -> float:
 
     Notes
     -----
-    Source: definition, equation (12) of docs/theory/cylinder.md.
+    Source: definition, equation `motored-pressure` of docs/theory/cylinder.md.
     """
     return cyl[C_MOTORED_P] * math.exp(cyl[C_MOTORED_GAMMA] * math.log(cyl[C_MOTORED_V] / volume))
 
@@ -94,7 +94,7 @@ def heat_rate(
 
     Notes
     -----
-    Source: the relations of :mod:`enginesim.kernels.heat_transfer`, equations (10) to (15) of
+    Source: the relations of :mod:`enginesim.kernels.heat_transfer`, equation `wall-heat` of
     docs/theory/cylinder.md.
     """
     factor = par[P_HEAT_FACTOR]

@@ -1,6 +1,6 @@
 """When does the charge burn after the spark, and what does the flame make of it?
 
-Equations (16) to (24) of docs/theory/cylinder.md.
+Equations `flame-speed`, `burn-pace`, `wiebe-position`, `consumed` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

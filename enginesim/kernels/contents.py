@@ -53,6 +53,7 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_CLOSED,
     PHASE_OPEN,
 )
+from enginesim.kernels.status import NEGATIVE_MASS
 
 
 @kernel
@@ -116,12 +117,15 @@ def fill(
     Between the intake's closing and the spark the charge will burn; after the spark, until the
     exhaust opens, it counts as burnt. Angles of a burn that has not been are not a number.
     """
+    if not (p > 0.0 and t > 0.0):
+        return NEGATIVE_MASS
     own = phases.own_angle(theta)
     for k in range(cyl.size):
         cyl[k] = 0.0
-    for k in (C_CA10, C_CA50, C_CA90, C_SPARK, C_LAST_CA10, C_LAST_CA50, C_LAST_CA90):
+    for k in (C_CA10, C_CA50, C_CA90, C_SPARK):
         cyl[k] = math.nan
-    cyl[C_LAST_SPARK] = math.nan
+    for k in (C_LAST_CA10, C_LAST_CA50, C_LAST_CA90, C_LAST_SPARK):
+        cyl[k] = math.nan
     u, r, _, _, _ = zones.hot(gas, t, math.log(p), y_b, y_f)
     volume = phases.volume_at(par, own)
     mass = p * volume / (r * t)

@@ -4,7 +4,8 @@ The angle counts from the piston's top dead centre, also with an offset bore, wh
 throw then stands beside the bore's axis.
 
 Source: geometry; J. B. Heywood, *Internal Combustion Engine Fundamentals*, McGraw-Hill, 1988,
-section 2.2 (from memory). Equations (1) to (4) of docs/theory/cylinder.md.
+section 2.2 (from memory). Equations `travel` and `cylinder-volume` of
+docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

@@ -5,7 +5,8 @@ by the trapezoidal rule, the work by the mean of the pressures before and after,
 with the new state: second order, and the work that is summed is the work that the gas has lost.
 Blow-by and what comes through the valves are taken at the rate of the step's beginning.
 
-Source: first law; equations (5) to (9) and (25) to (28) of docs/theory/cylinder.md.
+Source: first law; equations `first-law`, `energy-step`, `two-zones`, `unburned-zone` of
+docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

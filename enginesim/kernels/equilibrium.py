@@ -1,7 +1,7 @@
 """What does dissociation add to hot burned gas, and how fast does that grow with temperature?
 
-Source: chemical equilibrium by Cantera, tabulated in :mod:`enginesim.gas`. Equations (5) and (6)
-of docs/theory/cylinder.md.
+Source: chemical equilibrium by Cantera, tabulated in :mod:`enginesim.gas`. Equation
+`equilibrium-energy` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

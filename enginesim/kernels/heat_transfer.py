@@ -1,6 +1,6 @@
 """How much heat does the gas in the cylinder give to its walls?
 
-Equations (10) to (15) of docs/theory/cylinder.md.
+Equations `woschni`, `hohenberg`, `annand` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

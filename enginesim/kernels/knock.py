@@ -1,6 +1,6 @@
 """How near is the unburned gas to igniting by itself?
 
-Equations (30) and (31) of docs/theory/cylinder.md.
+Equations `livengood-wu` and `ignition-delay` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What happens to a cylinder when a valve closes or opens, and when the spark jumps?
 
-Source: definitions of docs/theory/cylinder.md, section 6.
+Source: definitions; docs/theory/cylinder.md, "Phases".
 """
 
 from __future__ import annotations

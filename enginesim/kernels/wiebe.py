@@ -3,7 +3,8 @@
 The law ends at ``1 - exp(-a)``, not at one: for a = 5 at 0.99326. The rest stays unburned.
 
 Source: I. I. Wiebe's law as in J. B. Heywood, *Internal Combustion Engine Fundamentals*,
-McGraw-Hill, 1988, section 9.2 (from memory). Equations (20) and (21) of docs/theory/cylinder.md.
+McGraw-Hill, 1988, section 9.2 (from memory). Equations `wiebe` and
+`wiebe-position` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

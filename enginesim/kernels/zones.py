@@ -4,7 +4,8 @@ One Newton step each for a cylinder of one zone and for one of two; the callers 
 unknown pressure at the end of a step takes part in the work of the step: the energy that is left
 is `target` minus ``(p_old + p) / 2 dv``.
 
-Source: first law, ideal gases. Equations (5) to (9) and (25) to (28) of docs/theory/cylinder.md.
+Source: first law, ideal gases. Equations `equilibrium-energy`, `energy-step`, `two-zones`,
+`unburned-zone` of docs/theory/cylinder.md.
 """
 
 from __future__ import annotations

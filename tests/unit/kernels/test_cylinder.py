@@ -333,4 +333,4 @@ def test_two_zones_of_one_perfect_gas_have_the_pressure_of_one() -> None:
 
 def test_fill_reports_nonsense() -> None:
     cyl = np.zeros(at.N_CYLINDER)
-    assert fill(cyl, engine(), iso_octane(), -1e5, 300.0, 0.0, 0.0, 0.0) != status.OK
+    assert fill(cyl, engine(), iso_octane(), -1e5, 300.0, 0.0, 0.0, 0.0) == status.NEGATIVE_MASS
