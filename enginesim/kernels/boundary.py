@@ -75,7 +75,7 @@ from enginesim.kernels.layout import (
     X_SUM_SUPPLY,
 )
 from enginesim.kernels.nozzle import mass_flow
-from enginesim.kernels.reservoir import give
+from enginesim.kernels.reservoir import give, half_pressure
 
 
 @kernel
@@ -271,7 +271,8 @@ def end_fluxes(
                     r_r, h_r = cyl[target, C_R], cyl[target, C_H]
                     yb_r, yf_r = cyl[target, C_YB], cyl[target, C_YF]
             elif kind != END_CLOSED:
-                p_r, t_r, gamma_r = res[target, V_P], res[target, V_T], res[target, V_GAMMA]
+                p_r = half_pressure(res, target, dt)
+                t_r, gamma_r = res[target, V_T], res[target, V_GAMMA]
                 r_r, h_r = res[target, V_R], res[target, V_H]
                 yb_r, yf_r = res[target, V_YB], res[target, V_YF]
             else:

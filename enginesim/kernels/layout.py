@@ -107,7 +107,8 @@ V_GAIN_MASS = 16  # gains since the sums were reset (ambients too: what left the
 V_GAIN_BURNED = 17
 V_GAIN_FUEL = 18
 V_GAIN_ENERGY = 19
-N_RESERVOIR = 20
+V_P_RATE = 20  # slope of the pressure over the last step: the ducts see it half a step ahead [Pa/s]
+N_RESERVOIR = 21
 
 # Links between reservoirs, or between a reservoir and a cylinder
 L_FROM = 0

@@ -37,6 +37,7 @@ from enginesim.kernels.layout import (
     V_H,
     V_MASS,
     V_P,
+    V_P_RATE,
     V_R,
     V_T,
     V_VOLUME,
@@ -78,6 +79,7 @@ def set_state(res: Table, i: int, gas: Vector, p: float, t: float, y_b: float, y
     res[i, V_FUEL] = mass * y_f
     res[i, V_ENERGY] = mass * u
     res[i, V_P] = p
+    res[i, V_P_RATE] = 0.0
     res[i, V_T] = t
     res[i, V_GAMMA] = 1.0 + r / cv
     res[i, V_R] = r
@@ -114,7 +116,7 @@ def fill_reservoir(
 
 
 @kernel
-def update_reservoirs(res: Table, gas: Vector) -> int:
+def update_reservoirs(res: Table, gas: Vector, dt: float) -> int:
     """
     Book the gains of a step: new masses, energies and states of all volumes.
 
@@ -124,6 +126,8 @@ def update_reservoirs(res: Table, gas: Vector) -> int:
         Reservoir table; an ambient (volume 0) keeps its state and only counts its gains. [-]
     gas : ndarray, shape (n_gas,)
         Gas array. [-]
+    dt : float
+        Time step. [s]
 
     Returns
     -------
@@ -156,7 +160,9 @@ def update_reservoirs(res: Table, gas: Vector) -> int:
             res[i, V_FUEL] = fuel
             res[i, V_ENERGY] = total
             res[i, V_T] = t
-            res[i, V_P] = mass * r * t / res[i, V_VOLUME]
+            p = mass * r * t / res[i, V_VOLUME]
+            res[i, V_P_RATE] = (p - res[i, V_P]) / dt
+            res[i, V_P] = p
             res[i, V_GAMMA] = 1.0 + r / heat_capacity(gas, t, y_b, y_f)
             res[i, V_R] = r
             res[i, V_H] = total / mass + r * t
@@ -167,6 +173,34 @@ def update_reservoirs(res: Table, gas: Vector) -> int:
         res[i, V_D_FUEL] = 0.0
         res[i, V_D_ENERGY] = 0.0
     return status
+
+
+@formula
+def half_pressure(res: Table, i: int, dt: float) -> float:
+    """
+    Pressure of a reservoir half a step ahead, along its slope over the last step.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+    i : int
+        Which one. [-]
+    dt : float
+        Time step. [s]
+
+    Returns
+    -------
+    float
+        Pressure, at least half of the present one. [Pa]
+
+    Notes
+    -----
+    The ducts' edge states are half a step ahead too; with the pressure of the step's start the
+    oscillation of a volume and its neck would be fed instead of damped. Source: extrapolation.
+    """
+    p = res[i, V_P]
+    return max(p + 0.5 * dt * res[i, V_P_RATE], 0.5 * p)
 
 
 @formula

@@ -202,7 +202,7 @@ def step(
     bits[0] = most
     flow_links(res, links, link, gas, dt)
     valve_links(links, link, res, cyl, exchange, gas, dt)
-    status = update_reservoirs(res, gas)
+    status = update_reservoirs(res, gas, dt)
     element = 0
     for c in range(cyl.shape[0]):
         own = own_angle(theta, phase[c])
