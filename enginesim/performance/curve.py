@@ -67,6 +67,12 @@ class Curve:
             raise ResultError(f"curve: {name!r} is text; found no array of it")
         return np.array([point[name] for point in self.points], dtype=np.float64)
 
+    @property
+    def periodic(self) -> Curve:
+        """The speeds that converged; the curve itself if none did."""
+        kept = [point for point in self.points if point.converged]
+        return Curve(kept) if kept else self
+
     def peak(self, name: str) -> tuple[float, float]:
         """
         Highest of the simulated values, and its speed.

@@ -153,11 +153,12 @@ def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
         right.spines["right"].set_color(GREY)
 
     _end_labels(main, curve["rpm"], torque, on_scale, top)
+    good = (curve["converged"] == 1.0) | (curve["converged"].max() == 0.0)
     labels = (
-        (torque, torque_scale.with_unit(float(curve["torque"].max())), BLUE),
-        (on_scale, power_scale.with_unit(float(curve["power"].max())), VERMILLION),
+        (torque[good], torque_scale.with_unit(float(curve["torque"][good].max())), BLUE),
+        (on_scale[good], power_scale.with_unit(float(curve["power"][good].max())), VERMILLION),
     )
-    _peaks(main, curve["rpm"], labels)
+    _peaks(main, curve["rpm"], curve["rpm"][good], labels)
     failed = int((curve["converged"] != 1.0).sum())
     if failed:
         words = f"x  {failed} speed{'s' if failed > 1 else ''} not converged"
@@ -178,11 +179,16 @@ def _crossing(main: Axes, rpm: np.ndarray, top: float) -> None:
     )
 
 
-def _peaks(main: Axes, rpm: np.ndarray, labels: Sequence[tuple[np.ndarray, str, str]]) -> None:
+def _peaks(
+    main: Axes,
+    every: np.ndarray,
+    rpm: np.ndarray,
+    labels: Sequence[tuple[np.ndarray, str, str]],
+) -> None:
     """Ring round each highest point, and its figure where it hides neither line nor figure."""
     wide, tall = 72 * _WIDTH * (_RIGHT - _LEFT), 72 * _MAIN  # axes in points
     bottom, top = main.get_ylim()
-    (low, high), margin = _ends(rpm), 1 + 2 * _MARGIN
+    (low, high), margin = _ends(every), 1 + 2 * _MARGIN
 
     def across(x: np.ndarray | float) -> np.ndarray:
         return np.asarray((np.asarray(x) - low) / (high - low) + _MARGIN) / margin * wide

@@ -239,7 +239,7 @@ def _flows(axes: Axes, record: CycleRecord, cylinder: int, system: System) -> No
         top = int(np.argmax(flow))
         axes.annotate(
             label,
-            (degrees[top], flow[top]),
+            (float(np.clip(degrees[top], -285, 285)), flow[top]),
             xytext=(0, 4),
             textcoords="offset points",
             ha="center",

@@ -133,7 +133,7 @@ def conditions(case: Case, curve: Curve, provenance: Provenance, system: System)
 
 def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     """
-    Highest torque and power, and the averages over the speeds that were worked out.
+    Highest torque and power, and the averages, over the speeds that converged (all if none did).
 
     Parameters
     ----------
@@ -147,6 +147,7 @@ def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     tuple of str
         One line, two where there are several speeds.
     """
+    curve = curve.periodic
     tops, means = [], []
     low, high = curve.points[0].rpm, curve.points[-1].rpm
     for name in ("torque", "power"):

@@ -140,7 +140,7 @@ def _diagram(
             axes.axhline(y, color=GREY, linewidth=0.9, linestyle=(0, (6, 4)))
         axes.annotate(
             name,
-            (-352, y),
+            (4, y),  # where both valves are shut: no bar hides a low joint
             xytext=(0, -3 if is_end else 3),
             textcoords="offset points",
             va="top" if is_end else "bottom",

@@ -110,6 +110,15 @@ def test_peak_is_a_simulated_point(curve: Curve) -> None:
     assert value == curve.points[list(curve["rpm"]).index(rpm)].torque
 
 
+def test_periodic_part_of_a_curve(curve: Curve, tables: gas.GasTables) -> None:
+    assert len(curve.periodic) == len(curve)
+    wild = summarise(case(), tables, record(6500.0, converged=False, work=np.full(4, 900.0)))
+    mixed = Curve([*curve.points, wild])
+    assert mixed.peak("torque")[0] == 6500
+    assert mixed.periodic.peak("torque") == curve.peak("torque")
+    assert len(Curve([wild]).periodic) == 1
+
+
 def test_average_over_a_window(curve: Curve) -> None:
     assert curve.average("rpm", 2250, 5250) == pytest.approx(3750)
     # One interval: the mean of its ends; a window inside it: straight line.
