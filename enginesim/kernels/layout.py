@@ -108,7 +108,8 @@ V_GAIN_BURNED = 17
 V_GAIN_FUEL = 18
 V_GAIN_ENERGY = 19
 V_P_RATE = 20  # slope of the pressure over the last step: the ducts see it half a step ahead [Pa/s]
-N_RESERVOIR = 21
+V_OPENING = 21  # area of all its openings over its volume [1/m]; 0 for an ambient
+N_RESERVOIR = 22
 
 # Links between reservoirs, or between a reservoir and a cylinder
 L_FROM = 0
@@ -144,7 +145,7 @@ T_TIME = 1
 T_STEPS = 2
 T_REJECTED = 3
 T_CELLS = 4  # cell updates
-T_SPEED = 5  # largest (|u| + a)/dx of the last step [1/s]
+T_SPEED = 5  # fastest change of the last step, see step.renewal [1/s]
 T_SINCE_WALL = 6
 N_CLOCK = 8
 

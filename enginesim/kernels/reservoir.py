@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.gas import energy, gas_constant, heat_capacity, temperature
@@ -36,6 +38,7 @@ from enginesim.kernels.layout import (
     V_GAMMA,
     V_H,
     V_MASS,
+    V_OPENING,
     V_P,
     V_P_RATE,
     V_R,
@@ -201,6 +204,35 @@ def half_pressure(res: Table, i: int, dt: float) -> float:
     """
     p = res[i, V_P]
     return max(p + 0.5 * dt * res[i, V_P_RATE], 0.5 * p)
+
+
+@kernel
+def fastest_renewal(res: Table) -> float:
+    """
+    How fast the pressure of the quickest volume follows that in its ducts.
+
+    Parameters
+    ----------
+    res : ndarray, shape (n_reservoir, N_RESERVOIR)
+        Reservoir table. [-]
+
+    Returns
+    -------
+    float
+        Largest a A/V, with A the area of all openings of a volume. [1/s]
+
+    Notes
+    -----
+    A duct answers a change dp of the volume's pressure with a velocity dp/(rho a), so that the
+    volume, stepped explicitly, relaxes at this rate: beyond one time it overshoots, beyond two
+    the coupling is unstable. The Courant number below one therefore holds for volumes as for
+    cells. Source: linear acoustics, explicit Euler step.
+    """
+    most = 0.0
+    for i in range(res.shape[0]):
+        speed = math.sqrt(res[i, V_GAMMA] * res[i, V_R] * res[i, V_T])
+        most = max(most, speed * res[i, V_OPENING])
+    return most
 
 
 @formula

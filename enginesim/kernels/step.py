@@ -24,7 +24,7 @@ from enginesim.kernels.layout import (
     X_FUEL,
     X_INTAKE,
 )
-from enginesim.kernels.reservoir import flow_links, update_reservoirs
+from enginesim.kernels.reservoir import fastest_renewal, flow_links, update_reservoirs
 from enginesim.kernels.status import OK
 
 CYCLE = 4.0 * math.pi
@@ -168,7 +168,8 @@ def step(
     dt : float
         Time step. [s]
     bits : ndarray, shape (1,)
-        Gets the bits of the largest (|u| + a)/dx. [-]
+        Gets the bits of the fastest change: the largest (|u| + a)/dx of the duct cells, or the
+        largest renewal of a volume, :func:`enginesim.kernels.reservoir.fastest_renewal`. [-]
 
     Returns
     -------
@@ -203,6 +204,10 @@ def step(
     flow_links(res, links, link, gas, dt)
     valve_links(links, link, res, cyl, exchange, gas, dt)
     status = update_reservoirs(res, gas, dt)
+    renewal = fastest_renewal(res)
+    speed = bits.view(np.float64)
+    if renewal > speed[0]:  # false where a duct left what is no number
+        speed[0] = renewal
     element = 0
     for c in range(cyl.shape[0]):
         own = own_angle(theta, phase[c])

@@ -163,7 +163,7 @@ def assemble(
                 for e, area in ((d.start, m.face_area[0]), (d.finish, m.face_area[-1]))
             ]
         ).reshape(-1, at.N_END),
-        res=_reservoirs(plan),
+        res=_reservoirs(plan, meshes),
         link=np.array(
             [[k.area, k.area_back, k.fuel] + [0.0] * (at.N_LINK - 3) for k in plan.links]
         ).reshape(-1, at.N_LINK),
@@ -244,8 +244,16 @@ def _end_values(end: End, area: float) -> list[float]:
     return [area, min(end.ratio_out, 1.0), min(end.ratio_in, 1.0), end.evaporated, 0.0, 0.0, 0.0]
 
 
-def _reservoirs(plan: Plan) -> Array:
+def _reservoirs(plan: Plan, meshes: tuple[Mesh, ...]) -> Array:
     res = np.zeros((len(plan.volumes), at.N_RESERVOIR))
     for i, volume in enumerate(plan.volumes):
         res[i, at.V_VOLUME] = volume.volume
+    for duct, mesh in zip(plan.ducts, meshes, strict=True):
+        for end, face in ((duct.start, mesh.face_area[0]), (duct.finish, mesh.face_area[-1])):
+            if end.kind == "volume":
+                res[end.target, at.V_OPENING] += face
+    for link in plan.links:
+        for i in (link.start,) if link.valve else (link.start, link.finish):
+            res[i, at.V_OPENING] += max(link.area, link.area_back)
+    res[:, at.V_OPENING] /= np.where(res[:, at.V_VOLUME] > 0.0, res[:, at.V_VOLUME], np.inf)
     return res

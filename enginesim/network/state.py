@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from enginesim.kernels import layout as at
 from enginesim.kernels.cylinder_layout import N_CYLINDER
 from enginesim.kernels.duct import update
-from enginesim.kernels.reservoir import fill_reservoir
+from enginesim.kernels.reservoir import fastest_renewal, fill_reservoir
 from enginesim.network.assemble import Network
 from enginesim.network.pieces import Duct
 
@@ -202,7 +202,7 @@ def _settle(network: Network, state: State) -> None:
     """Primitive rows and the first wave speed, by an update of no duration."""
     for g, group in enumerate(network.groups):
         update(state.x, g, int(group[0]), 0.0, network.gas)
-    state.clock[at.T_SPEED] = wave_speed(state)
+    state.clock[at.T_SPEED] = max(wave_speed(state), fastest_renewal(state.res))
 
 
 def wave_speed(state: State) -> float:
