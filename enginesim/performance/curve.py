@@ -1,4 +1,7 @@
-"""How does a quantity run over engine speed: its values, its peak, its average?"""
+"""How does a quantity run over engine speed: its values, its peak, its average?
+
+Source: definitions, in docs/theory/results.md.
+"""
 
 from __future__ import annotations
 
