@@ -134,6 +134,8 @@ def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
     """
     builder = _Builder(case, plan, ambient)
     banks = case.block.banks
+    if case.exhaust.layout == "single":
+        banks = tuple((number,) for bank in banks for number in bank)
     shared = case.exhaust.crossover and len(banks) > 1
     meeting = builder.volume("crossover", case.exhaust.merge_volume) if shared else None
     for k, bank in enumerate(banks):
@@ -151,7 +153,7 @@ def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
 def _bank(builder: _Builder, bank: tuple[int, ...], suffix: str) -> tuple[End, tuple[Section, ...]]:
     """Primaries of a bank; gives what its collector starts from and its first sections."""
     exhaust = builder.case.exhaust
-    if exhaust.layout == "single" or len(bank) == 1:
+    if len(bank) == 1:
         cylinder = bank[0] - 1
         head = (*builder.from_valve(cylinder), *builder.collector())
         return End("valve", cylinder, "exhaust"), head
