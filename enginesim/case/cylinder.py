@@ -56,8 +56,9 @@ class CylinderWalls(Part):
         Literal["woschni", "annand", "hohenberg"],
         Facts(
             "Relation for the wall heat transfer",
-            default="woschni",
-            source="G. Woschni 1967, the usual one",
+            default="annand",
+            source="W. J. D. Annand 1963, with his radiation of spark-ignition engines; the other "
+            "two were fitted to diesel engines (from memory)",
         ),
     ]
     multiplier: Annotated[
