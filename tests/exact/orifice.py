@@ -86,15 +86,23 @@ def pipe_end(
             return rho, rho * u * pipe, 0.0
         return rho, rho * u * pipe, -mass_flow(opening, p_total, t_total, p_0, gamma, r_gas)
 
-    # With the end shut the wall pressure tells which way the opened end flows.
-    side, low, high = (inward, wall, p_0) if p_0 > wall else (outward, 0.0, wall)
-    if side is outward:
-        low = 0.5 * wall
-        while side(low)[1] - side(low)[2] > 0.0:  # pipe brings less than the opening lets out
-            low *= 0.5
-    p = float(brentq(lambda p: side(p)[1] - side(p)[2], low, high, xtol=1e-10, rtol=1e-14))
+    # With the end shut the wall pressure tells which way the opened end flows. Outflow can at most
+    # be sonic in the pipe itself, inflow at most bring the pipe to the reservoir's pressure.
+    if p_0 > wall:
+        side, low, high = inward, wall, p_0
+    else:
+        low = brentq(
+            lambda p: u_of(p) + math.sqrt(gamma * p / density_behind(p, inside, gamma)),
+            *(1e-6 * wall, wall),
+            rtol=1e-14,
+        )
+        side, high = outward, wall
+    if side is outward and side(low)[1] - side(low)[2] > -1e-12 * abs(side(low)[1]):
+        p = low
+    else:
+        p = float(brentq(lambda p: side(p)[1] - side(p)[2], low, high, xtol=1e-10, rtol=1e-14))
     rho, flow, _ = side(p)
     u = u_of(p)
-    if abs(u) >= math.sqrt(gamma * p / rho):
+    if u >= math.sqrt(gamma * p / rho):
         raise ValueError("the flow in the pipe would have to be supersonic")
     return PipeEnd(p, u, flow, rho)

@@ -54,6 +54,14 @@ def superposition(first: float, second: float, a_0: float, gamma: float) -> Supe
     return Superposed(pressure(x_1 + x_2 - 1.0, gamma), 2.0 * a_0 / (gamma - 1.0) * (x_1 - x_2))
 
 
+def parted(ratio: Samples, u: Samples, a_0: float, gamma: float) -> tuple[Samples, Samples]:
+    """Pressure ratios of the waves to the right and to the left that superpose to a state."""
+    x = ratio ** ((gamma - 1.0) / (2.0 * gamma))
+    half = 0.25 * (gamma - 1.0) * u / a_0
+    power = 2.0 * gamma / (gamma - 1.0)
+    return (0.5 * (x + 1.0) + half) ** power, (0.5 * (x + 1.0) - half) ** power
+
+
 def closed_end(ratio: float, gamma: float) -> float:
     """Pressure ratio at a closed end while a wave of the given ratio meets it [-]."""
     return pressure(2.0 * amplitude(ratio, gamma) - 1.0, gamma)

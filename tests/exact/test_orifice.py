@@ -98,3 +98,11 @@ def test_fully_open_end_blows_out_at_the_pressure_outside() -> None:
     found = orifice.pipe_end(PIPE, PIPE, 0.9e5, 300.0, STILL, GAMMA, R)
     assert found.p == pytest.approx(0.9e5, rel=1e-6)
     assert found.u == pytest.approx(riemann.velocity_change(0.9e5, STILL, GAMMA), rel=1e-5)
+
+
+def test_fully_open_end_chokes_in_the_pipe() -> None:
+    """Into a vacuum: X falls by u (gamma - 1) / (2 a0) until u is the sound speed."""
+    found = orifice.pipe_end(PIPE, PIPE, 10.0, 300.0, STILL, GAMMA, R)
+    x = 2.0 / (GAMMA + 1.0)
+    assert found.u == pytest.approx(-x * math.sqrt(GAMMA * R * 300.0), rel=1e-9)
+    assert found.p == pytest.approx(1e5 * x ** (2.0 * GAMMA / (GAMMA - 1.0)), rel=1e-9)

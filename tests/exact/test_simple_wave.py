@@ -38,6 +38,12 @@ def test_superposition() -> None:
     assert unlike.velocity == pytest.approx(99.10, abs=0.01)
 
 
+def test_parting_undoes_superposition() -> None:
+    both = simple_wave.superposition(1.3, 0.9, A_293, GAMMA)
+    found = simple_wave.parted(np.array(both.ratio), np.array(both.velocity), A_293, GAMMA)
+    assert found == pytest.approx((1.3, 0.9), rel=1e-13)
+
+
 def test_rarefaction_reflection_is_a_riemann_problem() -> None:
     """A rarefaction at a closed end: the same as two such waves meeting, which is exact."""
     p_0, rho_0 = 1e5, 1e5 / (287.0 * 293.0)
