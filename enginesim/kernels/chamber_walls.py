@@ -65,7 +65,7 @@ def motored_pressure(cyl: Vector, volume: float) -> float:
 @formula
 def heat_rate(
     cyl: Vector, par: Vector, gas: Vector, p: float, t: float, volume: float, omega: float
-) -> tuple[float, float, float]:
+) -> tuple[float, float, float, float]:
     """
     Heat flow from the gas to the walls.
 
@@ -89,8 +89,8 @@ def heat_rate(
     Returns
     -------
     tuple of float
-        Heat flow [W]; conductance of all walls [W/K] and their mean temperature [K], whence the
-        part of a zone is taken.
+        Heat flow [W]; conductance of all walls [W/K], their mean temperature [K] and the part of
+        the flow that is radiation [W].
 
     Notes
     -----
@@ -99,7 +99,7 @@ def heat_rate(
     """
     factor = par[P_HEAT_FACTOR]
     if factor == 0.0:
-        return 0.0, 0.0, t
+        return 0.0, 0.0, t, 0.0
     bore = par[P_BORE]
     mean_speed = crank.mean_piston_speed(omega, par[P_STROKE])
     liner = par[P_AREA_LINER] + 4.0 / bore * (volume - par[P_CLEARANCE])
@@ -120,11 +120,53 @@ def heat_rate(
         coefficient = heat_transfer.annand(bore, density, mean_speed, viscosity, conductivity)
         if has_burned:
             walls = head * t_head**4 + piston * t_piston**4 + liner * t_liner**4
-            radiation = heat_transfer.RADIATION * (area * t**4 - walls)
+            radiation = factor * heat_transfer.RADIATION * (area * t**4 - walls)
     else:
         rise = p - motored_pressure(cyl, volume) if has_burned else 0.0
         per_rise = cyl[C_WOSCHNI] if has_burned else 0.0
         velocity = heat_transfer.woschni_velocity(mean_speed, phase == PHASE_OPEN, rise, per_rise)
         coefficient = heat_transfer.woschni(bore, p, t, velocity)
     conductance = factor * coefficient * area
-    return conductance * (t - t_wall) + factor * radiation, conductance, t_wall
+    return conductance * (t - t_wall) + radiation, conductance, t_wall, radiation
+
+
+@formula
+def burned_heat(
+    part: float,
+    t_u: float,
+    t_b: float,
+    t: float,
+    t_wall: float,
+    conductance: float,
+    radiation: float,
+) -> float:
+    """
+    Heat flow from the burned zone to the walls.
+
+    Parameters
+    ----------
+    part : float
+        Mass times gas constant of the burned zone over that of the cylinder. [-]
+    t_u, t_b, t : float
+        Temperatures of the unburned zone, the burned zone, and mean. [K]
+    t_wall : float
+        Mean temperature of the walls. [K]
+    conductance : float
+        Conductance of all walls. [W/K]
+    radiation : float
+        Radiation of the whole. [W]
+
+    Returns
+    -------
+    float
+        Heat flow. [W]
+
+    Notes
+    -----
+    The unburned zone gives by convection what its temperature and its part of the volume demand,
+    the burned zone the rest of the whole. Written so that the rest of next to no zone is next to
+    nothing. Source: own choice, equation `burned-heat` of docs/theory/cylinder.md.
+    """
+    filled = part * t_b / t
+    convection = conductance * (part * (t_b - t_u) + filled * (t_u - t_wall))
+    return convection + filled * radiation

@@ -28,8 +28,8 @@ from enginesim.kernels.cylinder_layout import (
     C_GAMMA,
     C_H,
     C_HEAT,
+    C_HEAT_BURNED,
     C_HEAT_RATE,
-    C_HEAT_UNBURNED,
     C_KNOCK,
     C_KNOCK_END,
     C_KNOCK_RATE,
@@ -69,9 +69,9 @@ from enginesim.kernels.layout import G_FUEL_AIR, G_OCTANE
 from enginesim.kernels.phases import NEAR, T_MIN
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
 
-#: Two zones begin when the flame has passed this part of the charge: a smaller burned zone would
-#: get its temperature from the rounding of the whole [-].
-FIRST_FLAME = 1e-6
+#: Two zones begin when the flame has passed this part of the charge: the energy of a smaller burned
+#: zone would drown in what blow-by, taken at the step's beginning, leaves over [-].
+FIRST_FLAME = 1e-4
 
 _TOLERANCE = 1e-6  # of the last Newton step, relative; the next one would be below 1e-8
 _MOST_STEPS = 40
@@ -259,10 +259,12 @@ def _burn(
         cyl[C_UNBURNED] = mass
         cyl[C_YB_UNBURNED] = cyl[C_YB]
         cyl[C_YF_UNBURNED] = cyl[C_YF]
-        cyl[C_HEAT_UNBURNED] = cyl[C_HEAT_RATE] / mass
+        cyl[C_HEAT_BURNED] = 0.0
         t_b = _T_FLAME
+    mass_old = cyl[C_UNBURNED]
     _pass_flame(cyl, par, gas, x)
     mass_u = cyl[C_UNBURNED]
+    mean_u = 0.5 * (mass_old + mass_u)
     mass_b = mass - mass_u
     y_bu, y_fu = cyl[C_YB_UNBURNED], cyl[C_YF_UNBURNED]
     y_bb = (cyl[C_BURNED] - mass_u * y_bu) / mass_b
@@ -274,31 +276,34 @@ def _burn(
     t_u = t_u_old
     p = p_old * (1.0 - cyl[C_GAMMA] * dv / volume)
     heat = cyl[C_HEAT_RATE] * dt
-    heat_u = cyl[C_HEAT_UNBURNED] * dt
-    rate, rate_u, t, r, c_v = 0.0, 0.0, 0.0, 0.0, 1.0
+    heat_b = cyl[C_HEAT_BURNED] * dt
+    rate, rate_b, t, r, c_v = 0.0, 0.0, 0.0, 0.0, 1.0
     is_solved = False
     for k in range(_MOST_STEPS):
         p_last, t_last = p, t_b
         p, t_u, t_b, r_b, c_vu, c_vb = zones.two_zones(
-            gas, mass_u, y_bu, y_fu, t_u_old, heat_u, mass_b, y_bb, y_fb,
+            gas, mass_u, y_bu, y_fu, t_u_old, (heat - heat_b) / mean_u, mass_b, y_bb, y_fb,
             energy - heat, p_old, dv, volume, p_last, t_u, t_b,
         )  # fmt: skip
         if not (p > 0.0 and t_b > T_MIN and t_u > T_MIN):
             return NEGATIVE_ENERGY
         r = (mass_u * r_u + mass_b * r_b) / mass
         c_v = (mass_u * c_vu + mass_b * c_vb) / mass
-        t = p * volume / (mass * r)
+        t = (mass_u * r_u * t_u + mass_b * r_b * t_b) / (mass * r)
         if k == 0:
-            rate, conductance, t_wall = chamber_walls.heat_rate(cyl, par, gas, p, t, volume, omega)
-            # The unburned zone touches the walls in proportion to its volume.
-            rate_u = conductance * (t_u - t_wall) * r_u * t_u / (p * volume)
+            rate, conductance, t_wall, radiation = chamber_walls.heat_rate(
+                cyl, par, gas, p, t, volume, omega
+            )
+            rate_b = chamber_walls.burned_heat(
+                mass_b * r_b / (mass * r), t_u, t_b, t, t_wall, conductance, radiation
+            )
             heat = 0.5 * (heat + rate * dt)
-            heat_u = 0.5 * (heat_u + rate_u * dt)
+            heat_b = 0.5 * (heat_b + rate_b * dt)
         elif abs(p - p_last) <= _TOLERANCE * p and abs(t_b - t_last) <= _TOLERANCE * t_b:
             is_solved = True
             break
     cyl[C_HEAT_RATE] = rate
-    cyl[C_HEAT_UNBURNED] = rate_u
+    cyl[C_HEAT_BURNED] = rate_b
     cyl[C_HEAT] += heat
     cyl[C_ENERGY] = energy - heat - 0.5 * (p_old + p) * dv
     phases.write_one_zone(cyl, mass, cyl[C_BURNED] / mass, cyl[C_FUEL] / mass, p, t, r, c_v)

@@ -98,7 +98,7 @@ C_CA50 = 32
 C_CA90 = 33
 C_SPARK = 34  # spark of the burn under way [rad]
 C_KNOCK_END = 35  # own angle at which too little is left unburned to knock [rad]
-C_HEAT_UNBURNED = 36  # wall heat per mass of the unburned zone [W/kg]
+C_HEAT_BURNED = 36  # wall heat of the burned zone [W]
 
 # State: contents at the last intake closing
 C_IVC_AIR = 37

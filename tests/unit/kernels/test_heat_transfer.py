@@ -91,15 +91,35 @@ def test_annand_radiates_only_after_the_spark() -> None:
 def test_hohenberg_is_taken_when_asked_for() -> None:
     gas, par = perfect_gas(), engine(heat=1.0, heat_model=at.HEAT_HOHENBERG)
     cyl = filled(par, gas, t=900.0)
-    total, conductance, t_wall = chamber_walls.heat_rate(
+    total, conductance, t_wall, _ = chamber_walls.heat_rate(
         cyl, par, gas, 1e5, 900.0, cyl[at.C_VOLUME], omega(3000.0)
     )
-    assert total == pytest.approx(conductance * (900.0 - t_wall), rel=1e-12)
     area = 2.3 * 0.25 * math.pi * BORE**2 + 4.0 / BORE * (cyl[at.C_VOLUME] - SWEPT / 9.0)
     speed = omega(3000.0) * STROKE / math.pi
-    assert conductance / area == pytest.approx(
-        heat_transfer.hohenberg(cyl[at.C_VOLUME], 1e5, 900.0, speed), rel=1e-12
-    )
+    coefficient = heat_transfer.hohenberg(cyl[at.C_VOLUME], 1e5, 900.0, speed)
+    assert conductance == pytest.approx(coefficient * area, rel=1e-12)
+    assert total == pytest.approx(conductance * (900.0 - t_wall), rel=1e-12)
+
+
+def test_zones_share_the_heat_of_the_whole() -> None:
+    # By hand: the unburned zone fills 0.6 * 800 / 1500 of the volume.
+    part, t_u, t_b, t_wall = 0.4, 800.0, 2550.0, 450.0
+    t = 0.6 * t_u + 0.4 * t_b
+    unburned = 7.0 * 0.6 * 800.0 / 1500.0 * (800.0 - 450.0)
+    found = chamber_walls.burned_heat(part, t_u, t_b, t, t_wall, 7.0, 30.0)
+    radiation = 30.0 * (1.0 - 0.6 * 800.0 / 1500.0)
+    assert found == pytest.approx(7.0 * (t - t_wall) - unburned + radiation, rel=1e-12)
+
+
+@pytest.mark.parametrize("t_u", [340.0, 700.0])
+def test_a_flame_kernel_loses_heat_in_proportion_to_itself(t_u: float) -> None:
+    """Also where the gas ahead of it is colder than the walls and takes heat from them."""
+    loss = [
+        chamber_walls.burned_heat(part, t_u, 2300.0, t_u + part * (2300.0 - t_u), 480.0, 7.0, 0.0)
+        for part in (1e-6, 1e-4)
+    ]
+    assert loss[0] > 0.0
+    assert loss[1] / loss[0] == pytest.approx(100.0, rel=1e-2)
 
 
 def test_motored_pressure_is_an_isentrope() -> None:
