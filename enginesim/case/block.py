@@ -234,34 +234,6 @@ class Block(Part):
             band="12 %",
         ),
     ]
-    cam_bearing_diameter: Annotated[
-        float,
-        Facts(
-            "Cam bearing",
-            "length",
-            "in",
-            "mm",
-            low="8 mm",
-            high="150 mm",
-            derived="0.47 x bore for a cam in the block, 0.32 x bore for cams in the head",
-            source=_BEARING,
-            band="10 %",
-        ),
-    ]
-    cam_bearing_length: Annotated[
-        float,
-        Facts(
-            "Width of one cam bearing",
-            "length",
-            "in",
-            "mm",
-            low="4 mm",
-            high="100 mm",
-            derived="0.18 x bore",
-            source=_BEARING,
-            band="15 %",
-        ),
-    ]
     n_cam_bearings: Annotated[
         int,
         Facts(

@@ -160,11 +160,6 @@ def _n_main_bearings(draft: Draft) -> Default:
     return Default(max(throws + 1, 2))
 
 
-def _cam_bearing_diameter(draft: Draft) -> Default:
-    factor = 0.47 if draft.get("head.valvetrain") == "ohv" else 0.32
-    return Default(factor * draft.get("block.bore"))
-
-
 def _n_cam_bearings(draft: Draft) -> Default:
     kind = draft.get("head.valvetrain")
     if kind == "ohv":
@@ -198,8 +193,6 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "block.n_main_bearings": _n_main_bearings,
     "block.rod_bearing_diameter": _of_bore(0.53),
     "block.rod_bearing_length": _of_bore(0.20),
-    "block.cam_bearing_diameter": _cam_bearing_diameter,
-    "block.cam_bearing_length": _of_bore(0.18),
     "block.n_cam_bearings": _n_cam_bearings,
 }
 
