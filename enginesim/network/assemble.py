@@ -241,7 +241,8 @@ def _end_index(end: End) -> tuple[int, int, int, int]:
 
 
 def _end_values(end: End, area: float) -> list[float]:
-    return [area, min(end.ratio_out, 1.0), min(end.ratio_in, 1.0), end.evaporated, 0.0, 0.0, 0.0]
+    given = [area, min(end.ratio_out, 1.0), min(end.ratio_in, 1.0), end.evaporated]
+    return given + [0.0] * (at.N_END - len(given))
 
 
 def _reservoirs(plan: Plan, meshes: tuple[Mesh, ...]) -> Array:

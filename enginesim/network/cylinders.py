@@ -30,9 +30,10 @@ _HEAT_MODELS = {
 #: Peak burning velocity [m/s], its curvature [m/s], equivalence ratio of the peak, exponents of
 #: temperature and pressure with their slopes in the equivalence ratio. Source: D. B. Rhodes,
 #: J. C. Keck, SAE 850047, 1985; M. Metghalchi, J. C. Keck, Combustion and Flame 48, 1982 (from
-#: memory). Gasoline's exponents are those of the common form: 2.18 - 0.8 (phi - 1).
+#: memory). Gasoline's exponents, 2.4 - 0.271 phi^3.51 and -0.357 + 0.14 phi^2.77, as straight lines
+#: through their values at phi = 1.
 _FLAMES = {
-    "gasoline": (0.305, -0.549, 1.21, 2.18, -0.8, -0.16, 0.22),
+    "gasoline": (0.305, -0.549, 1.21, 2.129, -0.951, -0.217, 0.388),
     "iso-octane": (0.263, -0.847, 1.13, 2.18, -0.8, -0.16, 0.22),
     "methanol": (0.369, -1.405, 1.11, 2.18, -0.8, -0.16, 0.22),
     "propane": (0.342, -1.387, 1.08, 2.18, -0.8, -0.16, 0.22),

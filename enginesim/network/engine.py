@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from enginesim.base.constants import T_REF
 from enginesim.kernels.contents import fill
 from enginesim.kernels.cylinder_layout import N_CYLINDER, P_EVO
-from enginesim.kernels.layout import G_FUEL_AIR
+from enginesim.kernels.layout import G_FUEL_AIR, G_H_LIQUID
 from enginesim.kernels.phases import volume_at
 from enginesim.network.assemble import Network, assemble
 from enginesim.network.cylinders import CYCLE, Valves, parameters, phases, valves
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
     from enginesim.gas.tables import GasTables
 
+_LIQUID_HEAT_CAPACITY = 2200.0  # gasoline 2.1-2.2 kJ/(kg K), alcohols 2.4-2.5; from memory
 _FIRST_FUEL_AIR = 0.068  # stoichiometric gasoline: the first state's mixture, whatever the fuel
 
 
@@ -132,7 +134,7 @@ def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     valve = ready.valves
     network = assemble(
         ready.plan,
-        gas_array(tables),
+        _charge(case, tables),
         par=parameters(case, tables, valve.ivc, valve.evo, case.spark.at(rpm)),
         phase=ready.phase,
         valve_area=valve.area,
@@ -140,6 +142,13 @@ def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     state = first_state(network)
     _fill_cylinders(case, network, state)
     return Engine(network, state, ready)
+
+
+def _charge(case: Case, tables: GasTables) -> NDArray[np.float64]:
+    """Gas array with the liquid fuel at its own temperature instead of 298.15 K."""
+    gas = gas_array(tables).copy()
+    gas[G_H_LIQUID] += _LIQUID_HEAT_CAPACITY * (case.fuel.temperature - T_REF)
+    return gas
 
 
 def _fill_cylinders(case: Case, network: Network, state: State) -> None:
