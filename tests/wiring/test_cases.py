@@ -82,7 +82,7 @@ def test_file_says_that_it_is_invented_and_its_numbers_assumed(path: Path) -> No
     assert "very number is assumed, unless a source" in comments or "number assumed" in comments
 
 
-@pytest.mark.parametrize(("name", "part", "swap"), SWAPS)
+@pytest.mark.parametrize("name, part, swap", SWAPS)
 def test_swap_is_one_line(name: str, part: str, swap: str) -> None:
     case = load(file(name), [f"{part}=parts/{swap}.toml"])
     assert case.warnings == ()
