@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from enginesim.gas.tables import GasTables
 
 
+_MANY = 6  # cycles after which a repeated up and down is no longer a start
+
+
 def tables_of(case: Case, rpm: float) -> GasTables:
     """
     Gas tables of a case at one speed's mixture.
@@ -118,6 +121,11 @@ def _sentence(history: Sequence[tuple[float, float]], is_converged: bool, case: 
     change = abs(mep - history[-2][0]) if len(history) > 1 else math.nan
     if is_converged:
         return f"periodic after {len(history)} cycles"
+    if len(history) > _MANY and abs(mep - history[-3][0]) < 0.1 * change:
+        return (
+            f"not periodic after {len(history)} cycles: strong and weak cycles alternate, mean "
+            f"effective pressure {mep / 1e5:.2f} and {history[-2][0] / 1e5:.2f} bar"
+        )
     return (
         f"not periodic after {len(history)} cycles: mean effective pressure still moves by "
         f"{change / 1e5:.4f} bar (allowed {case.numerics.bmep_tolerance / 1e5:.4f}), masses by "

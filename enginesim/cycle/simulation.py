@@ -29,6 +29,7 @@ CYCLE = 4.0 * math.pi
 N_SAMPLE = 721  # one a degree, both ends of the cycle included
 CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
 SPARK_TOLERANCE = math.radians(0.1)
+BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
@@ -287,8 +288,9 @@ def adjust_spark(run: Run) -> bool:
     new = best_spark(parts, old)
     if mode == "knock limited":
         new = knock_limited_spark(parts, new)
-    run.par[:, cl.P_SPARK] = new
-    run.has_settled = abs(new - old) < SPARK_TOLERANCE and run.history[-1][1] < NEARLY_PERIODIC
+    move = new - old
+    run.has_settled = abs(move) < SPARK_TOLERANCE and run.history[-1][1] < NEARLY_PERIODIC
+    run.par[:, cl.P_SPARK] = old + (move if len(run.history) <= BOLD_CYCLES else 0.5 * move)
     return run.has_settled
 
 
