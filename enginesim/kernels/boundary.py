@@ -1,30 +1,15 @@
-"""What crosses the ends of the ducts in one step, and whom does it reach?"""
+"""How are ducts continued beyond their ends, and how do volumes and cylinders trade gas?"""
 
 from __future__ import annotations
 
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.cylinder_layout import C_GAMMA, C_H, C_P, C_R, C_T, C_YB, C_YF
-from enginesim.kernels.ends import face_state
-from enginesim.kernels.gas import energy, gas_constant
 from enginesim.kernels.layout import (
     BLOCK,
     D_COUNT,
     D_FIRST,
     D_GROUP,
-    E_INJECTS,
-    E_KIND,
-    E_SIDE,
-    E_TARGET,
-    EF_AREA,
-    EF_EVAPORATED,
-    EF_MASS,
-    EF_P,
-    EF_RATIO_IN,
-    EF_RATIO_OUT,
-    EF_ROOT,
-    END_CLOSED,
-    END_VALVE,
     G_FUEL_AIR,
     G_H_LIQUID,
     L_FROM,
@@ -37,13 +22,10 @@ from enginesim.kernels.layout import (
     R_BURNED,
     R_E,
     R_ENE,
-    R_FLUX,
     R_FUEL,
-    R_LEFT,
     R_MOM,
     R_P,
     R_RHO,
-    R_RIGHT,
     R_T,
     R_U,
     R_YB,
@@ -75,7 +57,7 @@ from enginesim.kernels.layout import (
     X_SUM_SUPPLY,
 )
 from enginesim.kernels.nozzle import mass_flow
-from enginesim.kernels.reservoir import give, half_pressure
+from enginesim.kernels.reservoir import give
 
 
 @kernel
@@ -187,137 +169,6 @@ def into_cylinder(
         exchange[c, X_SUM_OUT_FUEL] -= fuel
     exchange[c, X_FUEL] += fuel
     exchange[c, X_ENERGY] += enthalpy
-
-
-@kernel
-def end_fluxes(
-    x: Vector,
-    ducts: Index,
-    first: int,
-    last: int,
-    ends: Index,
-    end: Table,
-    res: Table,
-    cyl: Table,
-    exchange: Table,
-    gas: Vector,
-    dt: float,
-) -> None:
-    """
-    Fluxes through both ends of a range of ducts, and what they bring to volumes and cylinders.
-
-    Parameters
-    ----------
-    x : ndarray, shape (n_group * BLOCK,)
-        Duct buffer. [-]
-    ducts : ndarray, shape (n_duct, N_DUCT)
-        Where each duct lies. [-]
-    first, last : int
-        Range of ducts, `last` excluded. [-]
-    ends : ndarray, shape (n_end, N_END_INDEX)
-        What each end meets. [-]
-    end : ndarray, shape (n_end, N_END)
-        Parameters of the ends and what the last step left. [-]
-    res : ndarray, shape (n_reservoir, N_RESERVOIR)
-        Reservoir table. [-]
-    cyl : ndarray, shape (n_cylinder, n_column)
-        Cylinder table. [-]
-    exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
-        Exchange table. [-]
-    gas : ndarray, shape (n_gas,)
-        Gas array. [-]
-    dt : float
-        Time step. [s]
-
-    Notes
-    -----
-    A port injector gives the gas beside the valve the stated fraction of its fuel as vapour; it
-    enters with the flux through this end. The face beyond the ghost gets no flux: what the pass
-    over the faces left there belongs to no duct and need not be a number. Source: as
-    :mod:`enginesim.kernels.ends`.
-    """
-    for d in range(first, last):
-        base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
-        n = ducts[d, D_COUNT]
-        for side in range(2):
-            e = 2 * d + side
-            cell = base + (n - 1) * side
-            face = base + n * side
-            edge = cell + (R_RIGHT if side == 1 else R_LEFT) * STRIDE
-            outward = 2.0 * side - 1.0
-            rho = x[edge]
-            u = outward * x[edge + STRIDE]
-            p = x[edge + 2 * STRIDE]
-            y_b = x[edge + 3 * STRIDE]
-            y_f = x[edge + 4 * STRIDE]
-            a_cell = x[cell + R_A * STRIDE]
-            gamma = a_cell * a_cell * x[cell + R_RHO * STRIDE] / x[cell + R_P * STRIDE]
-            area = end[e, EF_AREA]
-            kind = ends[e, E_KIND]
-            target = ends[e, E_TARGET]
-            ratio_out = end[e, EF_RATIO_OUT]
-            ratio_in = end[e, EF_RATIO_IN]
-            p_r, t_r, gamma_r, r_r, h_r, yb_r, yf_r = p, 300.0, gamma, 287.0, 0.0, 0.0, 0.0
-            valve_side = ends[e, E_SIDE]
-            if kind == END_VALVE:
-                if valve_side == 0:
-                    ratio_out = min(exchange[target, X_AREA_IN] / area, 1.0)
-                    ratio_in = min(exchange[target, X_AREA_IN_BACK] / area, 1.0)
-                else:
-                    ratio_out = min(exchange[target, X_AREA_OUT_BACK] / area, 1.0)
-                    ratio_in = min(exchange[target, X_AREA_OUT] / area, 1.0)
-                if ratio_out > 0.0 or ratio_in > 0.0:
-                    p_r, t_r, gamma_r = cyl[target, C_P], cyl[target, C_T], cyl[target, C_GAMMA]
-                    r_r, h_r = cyl[target, C_R], cyl[target, C_H]
-                    yb_r, yf_r = cyl[target, C_YB], cyl[target, C_YF]
-            elif kind != END_CLOSED:
-                p_r = half_pressure(res, target, dt)
-                t_r, gamma_r = res[target, V_T], res[target, V_GAMMA]
-                r_r, h_r = res[target, V_R], res[target, V_H]
-                yb_r, yf_r = res[target, V_YB], res[target, V_YF]
-            else:
-                ratio_out = 0.0
-                ratio_in = 0.0
-            rho_f, u_f, p_f, root = face_state(
-                rho, u, p, gamma, ratio_out, ratio_in, p_r, t_r, gamma_r, r_r, end[e, EF_ROOT]
-            )
-            flow = rho_f * u_f * area
-            if u_f > 0.0:
-                t_f = p_f / (rho_f * gas_constant(gas, y_b, y_f))
-                h = energy(gas, t_f, y_b, y_f) + p_f / rho_f + 0.5 * u_f * u_f
-            else:
-                h = h_r
-                y_b = yb_r
-                y_f = yf_r
-            end[e, EF_ROOT] = root
-            end[e, EF_MASS] = flow
-            end[e, EF_P] = p_f
-            mass = flow
-            fuel = flow * y_f
-            enthalpy = flow * h
-            if kind == END_VALVE:
-                if flow != 0.0:
-                    into_cylinder(exchange, target, valve_side, gas, flow, y_b, y_f, h, dt)
-                if ends[e, E_INJECTS] == 1 and flow > 0.0:
-                    upstream = cell - (2 * side - 1) * min(1, n - 1)
-                    air = flow * (1.0 - y_b - y_f)
-                    wanted = end[e, EF_EVAPORATED] * gas[G_FUEL_AIR] * air
-                    vapour = max(wanted - flow * x[upstream + R_YF * STRIDE], 0.0)
-                    exchange[target, X_SUM_SUPPLY] += vapour * dt
-                    mass -= vapour
-                    fuel -= vapour
-                    enthalpy -= vapour * gas[G_H_LIQUID]
-            elif kind != END_CLOSED:
-                give(res, target, flow * dt, y_b, y_f, enthalpy * dt)
-            flux = face + R_FLUX * STRIDE
-            x[flux] = outward * mass
-            x[flux + STRIDE] = (rho_f * u_f * u_f + p_f) * area
-            x[flux + 2 * STRIDE] = outward * enthalpy
-            x[flux + 3 * STRIDE] = outward * flow * y_b
-            x[flux + 4 * STRIDE] = outward * fuel
-            outer = flux + (2 * side - 1)
-            for k in range(5):
-                x[outer + k * STRIDE] = 0.0
 
 
 @kernel

@@ -71,11 +71,13 @@ def piston_travel(theta: float, stroke: float, rod: float, pin_offset: float) ->
     49.6182 mm
     """
     radius = 0.5 * stroke
+    top = rod + radius
+    if pin_offset == 0.0:
+        along = radius * math.cos(theta)
+        return top - along - math.sqrt(rod * rod - (radius - along) * (radius + along))
     phi = throw_angle(theta, stroke, rod, pin_offset)
     side = radius * math.sin(phi) - pin_offset
-    top = rod + radius
-    if pin_offset != 0.0:
-        top = math.sqrt(top * top - pin_offset * pin_offset)
+    top = math.sqrt(top * top - pin_offset * pin_offset)
     return top - radius * math.cos(phi) - math.sqrt(rod * rod - side * side)
 
 

@@ -12,43 +12,41 @@ from __future__ import annotations
 import math
 
 from enginesim.base.jit import formula
+from enginesim.kernels.powers import power
 
 _ROUNDS = 40
-_CLOSE = 1e-4  # a Newton step below this, relative, leaves an error of about its square
-_NEAR = 0.06  # within this of 1 the power is taken by its series
+CLOSE = 1e-4  # a Newton step below this, relative, leaves an error of about its square
 
 
 @formula
-def power(x: float, k: float) -> float:
+def leaving_balance(w: float, x: float, wt2: float, z2: float, share: float) -> tuple[float, float]:
     """
-    Power of a number that mostly lies near 1.
+    Continuity of gas that leaves with a subsonic throat, squared; zero at the root.
 
     Parameters
     ----------
+    w : float
+        Face velocity over the duct's sound speed. [-]
     x : float
-        Base, positive. [-]
-    k : float
-        Exponent, -10 to 10. [-]
+        Sound-speed ratio at the face. [-]
+    wt2 : float
+        Square of the throat's velocity over the duct's sound speed. [-]
+    z2 : float
+        Square of the throat's density over that of the face. [-]
+    share : float
+        Square of effective area over duct area. [-]
 
     Returns
     -------
-    float
-        ``x**k``. [-]
+    tuple of float
+        Value and slope in `w`. [-]
 
     Notes
     -----
-    Near 1 the binomial series to the seventh power, whose error is below 1e-9 there: waves at the
-    ends of ducts are mostly weak, and an exponential and a logarithm cost three times as much.
-    Source: binomial series.
+    Source: as :func:`leaving_velocity`.
     """
-    d = x - 1.0
-    if abs(d) < _NEAR:
-        tail = 1.0 + (k - 5.0) * (1.0 / 6.0) * d * (1.0 + (k - 6.0) * (1.0 / 7.0) * d)
-        tail = 1.0 + (k - 3.0) * 0.25 * d * (1.0 + (k - 4.0) * 0.2 * d * tail)
-        return 1.0 + k * d * (
-            1.0 + (k - 1.0) * 0.5 * d * (1.0 + (k - 2.0) * (1.0 / 3.0) * d * tail)
-        )
-    return math.exp(k * math.log(x))
+    part = share * z2
+    return w * w - part * wt2, 2.0 * (w - part * (wt2 / x + w - x))
 
 
 @formula
@@ -102,15 +100,13 @@ def leaving_velocity(n: float, x_wall: float, x_out: float, ratio: float, guess:
         if x_out2 > xt2:
             wt2 = max(n * (stagnation - x_out2), 0.0)
             z2 = power(x_out2 * inverse * inverse, n)
-            d_z2 = 2.0 * z2 * inverse
-            d_wt2 = 2.0 * (w - x)
+            f, slope = leaving_balance(w, x, wt2, z2, share)
         else:
-            wt2 = xt2
             z2 = power(xt2 * inverse * inverse, n)
             d_wt2 = 2.0 * critical * slant * (w - x)
             d_z2 = z2 * (2.0 * (w - x) / stagnation + 2.0 * inverse)
-        f = w * w - share * z2 * wt2
-        slope = 2.0 * w - share * (d_z2 * wt2 + z2 * d_wt2)
+            f = w * w - share * z2 * xt2
+            slope = 2.0 * w - share * (d_z2 * xt2 + z2 * d_wt2)
         if f > 0.0:
             high = w
         else:
@@ -120,9 +116,46 @@ def leaving_velocity(n: float, x_wall: float, x_out: float, ratio: float, guess:
             new = 0.5 * (low + high)
         move = abs(new - w)
         w = new
-        if move < _CLOSE * w + 1e-15:
+        if move < CLOSE * w + 1e-15:
             break
     return w
+
+
+@formula
+def entering_balance(
+    v: float, y: float, d_y: float, slant_out: float, share: float
+) -> tuple[float, float]:
+    """
+    Continuity of gas that enters with a subsonic throat, squared; zero at the root.
+
+    Parameters
+    ----------
+    v : float
+        Inward velocity over the reservoir's sound speed. [-]
+    y, d_y : float
+        Sound-speed ratio of an isentrope from reservoir to face, and its slope in `v`. [-]
+    slant_out : float
+        (gamma - 1)/2 of the gas in the reservoir. [-]
+    share : float
+        Square of effective area over duct area, over `slant_out`. [-]
+
+    Returns
+    -------
+    tuple of float
+        Value and slope in `v`; both fall from rest to the root. [-]
+
+    Notes
+    -----
+    Source: as :func:`entering_velocity`.
+    """
+    v2 = v * v
+    y2 = y * y
+    room = 1.0 - v2 * slant_out
+    gap = 1.0 - y2
+    part = share * room
+    drop = part * room * y + 2.0 * v2 * y2 * y
+    wane = 2.0 * part * gap * slant_out + y2 * y2
+    return part * gap * room - v2 * y2 * y2, -2.0 * (drop * d_y + v * wane)
 
 
 @formula
@@ -178,20 +211,13 @@ def entering_velocity(
         y = power(max(x * inverse_out, 1e-6), relation)
         d_y = relation * y * rate / x
         room = 1.0 - v * v * slant_out
-        d_room = -2.0 * v * slant_out
-        y2 = y * y
-        if y2 > critical:
-            f = share * (1.0 - y2) * room * room - v * v * y2 * y2
-            slope = (
-                share * (-2.0 * y * d_y * room * room + (1.0 - y2) * 2.0 * room * d_room)
-                - 2.0 * v * y2 * y2
-                - 4.0 * v * v * y2 * y * d_y
-            )
+        if y * y > critical:
+            f, slope = entering_balance(v, y, d_y, slant_out, share)
         else:
             choked = ratio * power(critical, 0.5 * (n_out + 1.0))
             rise = power(y, n_out + 2.0)
             f = choked * room - v * rise
-            slope = choked * d_room - rise - v * (n_out + 2.0) * rise / y * d_y
+            slope = -2.0 * choked * v * slant_out - rise - v * (n_out + 2.0) * rise / y * d_y
         if f > 0.0:
             low = v
         else:
@@ -201,7 +227,7 @@ def entering_velocity(
             new = 0.5 * (low + high)
         move = abs(new - v)
         v = new
-        if move < _CLOSE * v + 1e-15:
+        if move < CLOSE * v + 1e-15:
             break
     return v
 

@@ -269,6 +269,44 @@ def heat_capacity(gas: Vector, t: float, y_b: float, y_f: float) -> float:
 
 
 @formula
+def energy_and_capacity(gas: Vector, t: float, y_b: float, y_f: float) -> tuple[float, float]:
+    """
+    Specific internal energy of a frozen mixture and its heat capacity at constant volume.
+
+    Parameters
+    ----------
+    gas : ndarray, shape (n_gas,)
+        Gas array. [-]
+    t : float
+        Temperature. [K]
+    y_b, y_f : float
+        Burned and fuel-vapour mass fractions. [-]
+
+    Returns
+    -------
+    tuple of float
+        Energy on the table's datum [J/kg] and heat capacity [J/(kg K)].
+
+    Notes
+    -----
+    Mixes the coefficients once. Source: as :func:`polynomial_pair`.
+    """
+    return polynomial_pair(
+        t,
+        _mixed(gas, 0, y_b, y_f),
+        _mixed(gas, 1, y_b, y_f),
+        _mixed(gas, 2, y_b, y_f),
+        _mixed(gas, 3, y_b, y_f),
+        _mixed(gas, 4, y_b, y_f),
+        _mixed(gas, 5, y_b, y_f),
+        _mixed(gas, 6, y_b, y_f),
+        _mixed(gas, 7, y_b, y_f),
+        _mixed(gas, 8, y_b, y_f),
+        _mixed(gas, 9, y_b, y_f),
+    )
+
+
+@formula
 def temperature(gas: Vector, u: float, y_b: float, y_f: float, t_guess: float) -> float:
     """
     Temperature of a frozen mixture from its energy: three Newton steps from a near guess.

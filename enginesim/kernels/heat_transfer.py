@@ -47,6 +47,7 @@ def woschni(bore: float, p: float, t: float, velocity: float) -> float:
 
     Notes
     -----
+    All exponents are twentieths, so one root of integer powers serves for three.
     Source: G. Woschni, SAE 670931, 1967, with the coefficients of J. B. Heywood, *Internal
     Combustion Engine Fundamentals*, 1988, section 12.4 (from memory).
 
@@ -55,8 +56,13 @@ def woschni(bore: float, p: float, t: float, velocity: float) -> float:
     >>> print(f"{woschni(0.086, 1e6, 650.0, 2.28 * 8.6):.1f}")
     410.4
     """
-    exponent = 0.8 * math.log(p * velocity) - 0.55 * math.log(t) - 0.2 * math.log(bore)
-    return _WOSCHNI * math.exp(exponent)
+    load = p * velocity
+    load *= load
+    load *= load
+    t2 = t * t
+    t4 = t2 * t2
+    twentieth = load * load * load * load / (t4 * t4 * t2 * t * bore * bore * bore * bore)
+    return _WOSCHNI * math.exp(0.05 * math.log(twentieth))
 
 
 @formula

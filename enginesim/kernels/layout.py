@@ -56,7 +56,36 @@ R_LEFT = 24  # states at the left edge after half a step: rho, u, p, y_b, y_f, e
 R_RIGHT = 30  # the same at its right edge
 R_SOURCE = 36  # rate of change of momentum by area change and friction, per volume [N/m3]
 R_FLUX = 37  # mass, momentum, energy, burned, fuel through the left face, times area
-N_ROWS = 42
+
+# Scratch rows of a duct block that serve the ends of its ducts, one column an end: what meets at
+# the face, duct and reservoir, then the face itself and what crosses it outwards
+F_RHO = 42  # duct: density, outward velocity, pressure, fractions, ratio of heats
+F_U = 43
+F_P = 44
+F_YB = 45
+F_YF = 46
+F_GAMMA = 47
+F_AREA = 48  # duct area, effective areas over it
+F_RATIO_OUT = 49
+F_RATIO_IN = 50
+F_P_RES = 51  # reservoir
+F_T_RES = 52
+F_GAMMA_RES = 53
+F_R_RES = 54
+F_H_RES = 55
+F_YB_RES = 56
+F_YF_RES = 57
+F_ROOT = 58  # last root and new one
+F_NEW_ROOT = 59
+F_FACE_RHO = 60  # face: density, outward velocity, pressure
+F_FACE_U = 61
+F_FACE_P = 62
+F_MISSED = 63  # 1: not solved, the bracketed solver must
+F_FLOW = 64  # mass, momentum, and stagnation enthalpy of the mass
+F_MOMENTUM = 65
+F_H = 66
+THROTTLED = 88  # first column of a kind of end, see gather_ends
+N_ROWS = 67
 BLOCK = N_ROWS * STRIDE
 
 # Ducts (integer table): where each lies
@@ -84,7 +113,8 @@ EF_EVAPORATED = 3  # fraction of the injected fuel that evaporates in the port [
 EF_ROOT = 4  # warm start: last root
 EF_MASS = 5  # flow out of the duct through this end [kg/s]
 EF_P = 6  # face pressure of the last step [Pa]
-N_END = 7
+EF_COLUMN = 7  # where it stands among the scratch rows of its group
+N_END = 8
 
 # Reservoirs (float table): every volume and every ambient, seen alike by ends and links
 V_MASS = 0  # mass [kg], of which burned and fuel vapour; internal energy [J]

@@ -56,8 +56,9 @@ def mass_flow(
     if drop < soft:
         factor = drop / soft
         drop = soft
-    critical = (2.0 / (gamma + 1.0)) ** (gamma / (gamma - 1.0))
-    ratio = max(1.0 - drop, critical)
+    ratio = 1.0 - drop
+    if ratio < 0.61:  # else subsonic with any ratio of heats
+        ratio = max(ratio, (2.0 / (gamma + 1.0)) ** (gamma / (gamma - 1.0)))
     k = ratio ** (1.0 / gamma)
     head = 2.0 * gamma / (gamma - 1.0) * (1.0 - ratio / k)
     return factor * area * p_up * k * math.sqrt(head / (r_gas * t_up))

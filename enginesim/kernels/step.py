@@ -8,9 +8,10 @@ import numpy as np
 
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Table, Vector
-from enginesim.kernels.boundary import end_fluxes, extend, valve_links
+from enginesim.kernels.boundary import extend, valve_links
 from enginesim.kernels.cylinder import advance
 from enginesim.kernels.duct import face_fluxes, half_states, update
+from enginesim.kernels.duct_ends import end_fluxes
 from enginesim.kernels.layout import (
     BLOCK,
     R_SPEED,

@@ -43,9 +43,8 @@ def hot(
         Internal energy [J/kg] and gas constant [J/(kg K)], the slopes of both in temperature
         [J/(kg K)], [J/(kg K2)], and the heat capacity of the frozen mixture [J/(kg K)].
     """
-    u = mixture.energy(gas, t, y_b, y_f)
+    u, c_v = mixture.energy_and_capacity(gas, t, y_b, y_f)
     r = mixture.gas_constant(gas, y_b, y_f)
-    c_v = mixture.heat_capacity(gas, t, y_b, y_f)
     if t <= gas[G_T0]:
         return u, r, c_v, 0.0, c_v
     du, dr, du_t, dr_t = equilibrium.shift(gas, t, ln_p)
