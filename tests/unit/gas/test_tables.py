@@ -9,7 +9,6 @@ import pickle
 import numpy as np
 import pytest
 
-import enginesim
 from enginesim.base.errors import EngineSimError, GasError
 from enginesim.gas import FUELS, GasTables, tables
 
@@ -26,11 +25,6 @@ def test_shapes(made: GasTables) -> None:
     assert made.r_gas.shape == made.molar_mass.shape == (3,)
     assert made.du.shape == made.dr.shape == (made.n_t, made.n_p) == (96, 32)
     assert all(np.isfinite(getattr(made, name)).all() for name in ARRAYS)
-
-
-def test_public_name(made: GasTables) -> None:
-    again = enginesim.gas_tables("gasoline 91", 0.88, 0.01)
-    assert np.array_equal(again.energy_coefficients, made.energy_coefficients)
 
 
 @pytest.mark.parametrize("name", ARRAYS)
