@@ -23,6 +23,7 @@ from enginesim.kernels.layout import (
     R_E,
     R_ENE,
     R_FUEL,
+    R_MEAN_AREA,
     R_MOM,
     R_P,
     R_RHO,
@@ -78,9 +79,10 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
 
     Notes
     -----
-    The ghost only serves the slopes of the end cells; its density and pressure stay above a tenth
-    of theirs, and what it conserves is the end cell's gas at rest, so that the passes over all
-    cells find a valid state there. Source: linear extrapolation.
+    The ghost only serves the slopes of the end cells and has their area; the straight line of its
+    velocity is that of the volume flow. Its density and pressure stay above a tenth of theirs, and
+    what it conserves is the end cell's gas at rest, so that the passes over all cells find a valid
+    state there. Source: linear extrapolation.
     """
     for d in range(first, last):
         base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
@@ -93,9 +95,11 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
             for r in (R_RHO, R_P):
                 k = r * STRIDE
                 x[ghost + k] = max(2.0 * x[cell + k] - x[inner + k], 0.1 * x[cell + k])
-            for r in (R_U, R_E):
-                k = r * STRIDE
-                x[ghost + k] = 2.0 * x[cell + k] - x[inner + k]
+            shrink = x[inner + R_MEAN_AREA * STRIDE] / x[cell + R_MEAN_AREA * STRIDE]
+            k = R_U * STRIDE
+            x[ghost + k] = 2.0 * x[cell + k] - x[inner + k] * shrink
+            k = R_E * STRIDE
+            x[ghost + k] = 2.0 * x[cell + k] - x[inner + k]
             x[ghost + R_YB * STRIDE] = x[cell + R_YB * STRIDE]
             x[ghost + R_YF * STRIDE] = x[cell + R_YF * STRIDE]
             rho = x[ghost + R_RHO * STRIDE]

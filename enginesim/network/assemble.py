@@ -216,6 +216,8 @@ def _pad(mesh: Array) -> None:
     rows[:, at.R_T_WALL] = 300.0
     rows[:, at.R_A] = 340.0
     rows[:, at.R_AREA] = 1e-3
+    rows[:, at.R_INVERSE_AREA] = 1e3
+    rows[:, at.R_MEAN_AREA] = 1e-3
     rows[:, at.R_DIAMETER] = 0.03
     for edge in (at.R_LEFT, at.R_RIGHT):
         rows[:, edge] = 1.0
@@ -229,6 +231,10 @@ def _write_geometry(mesh: Array, place: Index, piece: Mesh) -> None:
     rows[at.R_AREA, first : first + n + 1] = piece.face_area
     rows[at.R_INVERSE_VOLUME, cells] = 1.0 / piece.volume
     rows[at.R_INVERSE_DX, cells] = 1.0 / piece.dx
+    rows[at.R_INVERSE_AREA, first : first + n + 1] = 1.0 / piece.face_area
+    mean_area = piece.volume / piece.dx
+    rows[at.R_MEAN_AREA, cells] = mean_area
+    rows[at.R_MEAN_AREA, [first - 1, first + n]] = mean_area[[0, -1]]  # ghosts: as their cells
     rows[at.R_TAPER, cells] = np.diff(piece.face_area) / piece.volume
     rows[at.R_DIAMETER, cells] = piece.diameter
     rows[at.R_ROUGH, cells] = rough_friction(piece.roughness, piece.diameter) ** 4

@@ -25,8 +25,13 @@ def gases() -> np.ndarray:
 
 
 def filled(
-    gases: np.ndarray, p: np.ndarray, t: np.ndarray, u: np.ndarray, y_b: np.ndarray,
-    y_f: np.ndarray, area: np.ndarray,
+    gases: np.ndarray,
+    p: np.ndarray,
+    t: np.ndarray,
+    u: np.ndarray,
+    y_b: np.ndarray,
+    y_f: np.ndarray,
+    area: np.ndarray,
 ) -> np.ndarray:
     """Rows of one group; arrays over the N cells, `area` over the N + 1 faces."""
     rows = np.zeros((at.N_ROWS, at.STRIDE))
@@ -34,6 +39,8 @@ def filled(
     rows[at.R_AREA, : N + 1] = area
     volume = 0.5 * (area[1:] + area[:-1]) * DX
     rows[at.R_INVERSE_VOLUME, :N] = 1.0 / volume
+    rows[at.R_INVERSE_AREA, : N + 1] = 1.0 / area
+    rows[at.R_MEAN_AREA, :N] = volume / DX
     rows[at.R_INVERSE_DX, :N] = 1.0 / DX
     rows[at.R_TAPER, :N] = np.diff(area) / volume
     rows[at.R_T_WALL] = 300.0
@@ -122,7 +129,8 @@ def test_mirror_image(gases: np.ndarray) -> None:
     rows = wavy(gases, area=taper())
     mirror = np.zeros_like(rows)
     mirror[:, :N] = rows[:, N - 1 :: -1][:, :N]
-    mirror[at.R_AREA, : N + 1] = rows[at.R_AREA, N::-1]
+    for row in (at.R_AREA, at.R_INVERSE_AREA):
+        mirror[row, : N + 1] = rows[row, N::-1]
     for row in (at.R_MOM, at.R_U, at.R_TAPER):
         mirror[row] *= -1.0
     for rows_ in (rows, mirror):
@@ -206,9 +214,7 @@ def test_half_a_step_of_even_expansion_follows_the_adiabat(gases: np.ndarray) ->
     # u = g x from even gas: exactly, mass thins by exp(-g t) and every cell keeps its entropy.
     dt, g = 1e-5, 200.0
     u = g * DX * (np.arange(N) - N // 2)
-    rows = filled(
-        gases, even(2e5), even(600.0), u, even(0.2), even(0.03), np.full(N + 1, 1e-3)
-    )
+    rows = filled(gases, even(2e5), even(600.0), u, even(0.2), even(0.03), np.full(N + 1, 1e-3))
     duct.half_states(rows.reshape(-1), 0, N, dt)
     rho, p, e = (rows[r, 5] for r in (at.R_RHO, at.R_P, at.R_E))
     gamma = rows[at.R_A, 5] ** 2 * rho / p
