@@ -274,7 +274,9 @@ def face_state(
     Notes
     -----
     The wave is a simple one (isentropic): for pressure ratios met here the difference to a shock
-    is of third order. Source: as :func:`leaving_velocity`.
+    is of third order. A supersonic stream leaves as it comes, unless the restriction or the
+    pressure beyond lets less through: then a shock has to walk into the duct. Source: as
+    :func:`leaving_velocity`.
     """
     slant = 0.5 * (gamma - 1.0)
     n = 1.0 / slant
@@ -293,6 +295,8 @@ def face_state(
         w = leaving_velocity(n, x_wall, x_res, ratio, guess)
         x = x_wall - w * slant
         rise = power(x, n)
+        if u > a and rise * w * a >= u:
+            return rho, u, p, w  # supersonic: it leaves as it is, the end cannot draw more
         return rho * rise, w * a, p * rise * x * x, w
     n_res = 2.0 / (gamma_res - 1.0)
     a_res = math.sqrt(gamma_res * r_res * t_res)

@@ -210,6 +210,7 @@ def throttled_faces(x: Vector, group: int, first: int, n: int) -> None:
         # Not choked, and the face slower than the throat
         is_slow = (x_res2 * (1.0 + slant) > stagnation) & (x_face * x_face > x_res2)
         is_fit = is_fit & is_near & is_slow & (abs(stray) < _STRAY_OUT)
+        is_fit = is_fit & (x_wall < 1.0 + slant)  # nor supersonic in the duct
         x[j + row * np.uint64(F_FACE_RHO)] = rho * density
         x[j + row * np.uint64(F_FACE_U)] = w * a
         x[j + row * np.uint64(F_FACE_P)] = p * density * x_face * x_face
@@ -257,8 +258,9 @@ def free_faces(x: Vector, group: int, first: int, n: int) -> None:
         density = near_exp((n_gas if is_shut else inverse_gamma) * log)
         x_res = near_exp(slant * inverse_gamma * log)
         w = 0.0 if is_shut else n_gas * (x_wall - x_res)
-        # Gas must leave, and slower than sound.
-        is_fit = is_shut | ((ratio >= 1.0) & (w > 0.0) & (w < x_res))
+        # Gas must leave, and slower than sound, in the duct too.
+        is_slow = (w < x_res) & (x_wall < 1.0 + slant)
+        is_fit = is_shut | ((ratio >= 1.0) & (w > 0.0) & is_slow)
         is_fit = is_fit & (base_of_power > LEAST) & (base_of_power < MOST)
         x[j + row * np.uint64(F_FACE_RHO)] = rho * density
         x[j + row * np.uint64(F_FACE_U)] = w * a
