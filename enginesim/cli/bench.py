@@ -16,7 +16,7 @@ import click
     "--cold/--no-cold",
     default=True,
     show_default=True,
-    help="Also time a start with nothing compiled (about half a minute).",
+    help="Also time a start with nothing compiled (up to a minute).",
 )
 def command(json_file: Path | None, cold: bool) -> int:
     """
@@ -30,7 +30,7 @@ def command(json_file: Path | None, cold: bool) -> int:
     from enginesim.base.provenance import stamp
 
     if not is_cached():
-        click.echo("compiling, once on this machine: about 20 s ...", err=True)
+        click.echo("compiling, once on this machine: up to a minute ...", err=True)
     click.echo("timing ...", err=True)
 
     from enginesim.case import assemble

@@ -52,6 +52,7 @@ def command(case: Path, overrides: tuple[str, ...], units: str, brief: bool) -> 
     click.echo(f"{case}: sound" + (f" ({derived.case.name})" if derived.case.name else ""))
     show_table("Cylinders", ("", ""), _cylinders(derived, text))
     show_table("Valve events, crank degrees", *_events(derived, units))
+    click.echo(f"  {_card(derived)}")
     show_table("Valves and ports, one cylinder", ("", "intake", "exhaust"), _ports(derived, text))
     show_table("Mean piston speed", ("rpm", *map(str, _SPEEDS)), [_piston_speeds(derived, text)])
     show_list("Piston-speed guide (rules of the trade, no limits)", _guide(derived, text))
@@ -69,11 +70,11 @@ def _cylinders(derived: Derived, text: Callable[[float, str], str]) -> list[tupl
         ("rod / stroke", f"{derived.rod_ratio:.3f}"),
         ("swept volume, one cylinder", text(derived.swept_volume, "volume")),
         ("clearance volume, one cylinder", text(derived.clearance_volume, "volume")),
+        *((f"  of which {name}", text(v, "volume")) for name, v in derived.pieces.items()),
         ("compression ratio", f"{block.compression_ratio:.2f}"),
-        ("from intake closing (no limit, a comparison)", f"{derived.trapped_ratio:.2f}"),
+        ("the same from intake closing (dynamic)", f"{derived.trapped_ratio:.2f}"),
         ("firing order", "-".join(map(str, block.firing_order))),
     ]  # fmt: skip
-    rows += [(f"  of which {name}", text(v, "volume")) for name, v in derived.pieces.items()]
     for bank, intervals in zip(block.banks, derived.bank_intervals, strict=True):
         degrees = " ".join(f"{math.degrees(interval):.4g}" for interval in intervals)
         rows.append((f"bank {' '.join(map(str, bank))} fires every", f"{degrees} deg"))
@@ -99,11 +100,17 @@ def _events(derived: Derived, units: str) -> tuple[tuple[str, ...], list[tuple[s
         angles.append(e.overlap if d_in and d_ex else None)
         place = shown(height, "in" if units == "us" else "mm")
         rows.append((place, *("-" if a is None else f"{math.degrees(a):.1f}" for a in angles)))
+    return heads, rows
+
+
+def _card(derived: Derived) -> str:
+    cam = derived.case.cam
     centre = math.degrees(cam.intake_centreline)
     separation = math.degrees(cam.lobe_separation)
-    rows.append((f"separation {separation:.4g}", f"centreline {centre:.4g}",
-                 f"advance {separation - centre:.3g}", *[""] * 5))  # fmt: skip
-    return heads, rows
+    return (
+        f"lobe separation {separation:.4g}, intake centreline {centre:.4g}, "
+        f"advance {separation - centre:.3g}"
+    )
 
 
 def _ports(derived: Derived, text: Callable[[float, str], str]) -> list[tuple[str, str, str]]:

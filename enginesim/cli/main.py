@@ -92,7 +92,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _INTERRUPTED
     except CaseError as error:
         n = len(error.problems)
-        click.echo(f"{n} problem{'s' if n != 1 else ''} in the case:", err=True)
+        click.echo(f"{n} problem{'s' if n != 1 else ''}:", err=True)
         for problem in error.problems:
             click.echo(f"  {problem}", err=True)
         return _WRONG_INPUT

@@ -18,19 +18,22 @@ if TYPE_CHECKING:
 # Option: the field that it gives, and what a person is asked.
 QUESTIONS: Final = {
     "bore": ("block.bore", "Bore, with its unit"),
-    "stroke": ("block.stroke", "Stroke"),
+    "stroke": ("block.stroke", "Stroke, with its unit"),
     "compression_ratio": ("block.compression_ratio", "Compression ratio"),
     "intake_flow": ("head.intake.peak_flow", "Best intake flow, such as 210 cfm @ 28 inH2O"),
-    "lobe_separation": ("cam.lobe_separation", "Lobe separation [deg]"),
+    "lobe_separation": ("cam.lobe_separation", "Lobe separation, cam degrees"),
     "intake_duration": ("cam.intake.durations", "Intake duration, such as 214 @ 0.050 in"),
     "exhaust_duration": ("cam.exhaust.durations", "Exhaust duration"),
     "intake_lift": ("cam.intake.valve_lift", "Intake valve lift"),
     "exhaust_lift": ("cam.exhaust.valve_lift", "Exhaust valve lift"),
-    "manifold": ("intake.layout", "Intake manifold"),
+    "manifold": ("intake.layout", "Intake manifold; a dual plane is a divided plenum"),
     "throttle": ("throttle.kind", "Throttle"),
     "throttle_flow": ("throttle.flow", "Its rated flow, such as 600 cfm @ 1.5 inHg"),
     "exhaust": ("exhaust.layout", "Exhaust"),
-    "primary_diameter": ("exhaust.primary_diameter", "Inside diameter of the primaries"),
+    "primary_diameter": (
+        "exhaust.primary_diameter",
+        "Inside diameter of a primary, such as 1.5 in",
+    ),
 }
 _REFUSED: Final = 2
 
@@ -64,6 +67,7 @@ def command(
 
     What is not given by option is asked for, if there is a terminal to ask on.
     """
+    from enginesim.base.errors import CaseError
     from enginesim.case import assemble, write
 
     if file.is_dir():
@@ -79,7 +83,15 @@ def command(
     for text in others:
         path, _, value = text.partition("=")
         entries[path.strip()] = value.strip()
-    case = assemble(entries, "new")
+    try:
+        case = assemble(entries, "new")
+    except CaseError:
+        if not sys.stdin.isatty():
+            click.echo(
+                "no terminal to ask on: give what is missing by option (enginesim new --help)",
+                err=True,
+            )
+        raise
     try:
         _write_aside(file, write(case))
     except OSError as error:

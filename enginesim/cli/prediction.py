@@ -97,7 +97,7 @@ def predict(
     from enginesim.base.jit import is_cached
 
     if not is_cached():
-        click.echo("compiling, once on this machine: about 20 s ...", err=True)
+        click.echo("compiling, once on this machine: up to a minute ...", err=True)
 
     from enginesim.cycle import curve
     from enginesim.cycle.curves import tables_of

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,10 +27,14 @@ _INTERRUPTED = 130
     default=_SPEEDS,
     show_default=True,
     metavar="SPEC",
-    help="Speeds: first:last:step, a list parted by commas, or one.",
+    help="Speeds: first:last:step (without step: 250), a list parted by commas, or one.",
 )
 @click.option("--set", "overrides", multiple=True, metavar="PATH=VALUE", help="Override a field.")
-@click.option("--fidelity", type=click.Choice(["wave", "filling"]), help="With waves or without.")
+@click.option(
+    "--fidelity",
+    type=click.Choice(["wave", "filling"]),
+    help="With waves in the ducts, or without.  [default: as the case says]",
+)
 @click.option(
     "--refine/--no-refine",
     default=None,
@@ -75,14 +80,16 @@ def command(
     """
     Predict torque, power and breathing against speed.
 
-    Exit code 0, 2 when the input is wrong, 3 when no speed converged, 130 when interrupted; the
-    speeds that were finished by then are shown and written.
+    Exit code 0, 1 when a file could not be written, 2 when the input is wrong, 3 when no speed
+    converged, 130 when interrupted; the speeds that were finished by then are shown and written.
     """
     from enginesim.case import load
     from enginesim.cycle.speeds import parse
 
     if traces and out is None:
         raise click.UsageError("--traces draws charts: say where to with --out DIR")
+    for option, path in (("--json", json_file), ("--csv", csv_file), ("--out", out)):
+        _require_writable(option, path)
     asked = parse(rpm)
     traced = frozenset(speed for text in traces for speed in parse(text, "--traces").rpm)
     if fidelity is not None:
@@ -103,6 +110,20 @@ def command(
         click.echo(f"interrupted: {len(found.records)} speeds finished", err=True)
         return _INTERRUPTED
     return 0 if any(record.converged for record in found.records) else _NONE_CONVERGED
+
+
+def _require_writable(option: str, path: Path | None) -> None:
+    """Refuse a place that could only fail after all the work; folders on the way are made later."""
+    if path is None:
+        return
+    # The first that is there already: the folder itself, or one above it.
+    place = path if option == "--out" and path.exists() else path.absolute().parent
+    while not place.exists() and place != place.parent:
+        place = place.parent
+    if not place.is_dir():
+        raise click.UsageError(f"{option} {path}: {place} is a file, not a folder")
+    if not os.access(place, os.W_OK | os.X_OK):
+        raise click.UsageError(f"{option} {path}: folder {place} cannot be written to")
 
 
 def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:

@@ -248,13 +248,43 @@ def test_wrong_words(
     assert simulation.calls == []
 
 
-def test_a_place_that_cannot_be_written(
-    simulation: FakeCurve, toml: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+@pytest.mark.parametrize("option, name", [("--json", "a.json"), ("--csv", "a.csv"), ("--out", "")])
+def test_a_place_that_cannot_be_written_is_refused_before_the_work(
+    simulation: FakeCurve,
+    toml: str,
+    tmp_path: Path,
+    option: str,
+    name: str,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     (tmp_path / "file").write_text("")
-    path = tmp_path / "file" / "a.json"
-    assert main(["run", toml, "--rpm", "3000", "--json", str(path)]) == 1
+    place = tmp_path / "file" / "below" / name
+    assert main(["run", toml, "--rpm", "3000", option, str(place)]) == 2
     shown = capsys.readouterr()
-    assert "Output" in shown.out  # the work is not lost
-    assert "Could not open file" in shown.err
+    assert option in shown.err
+    assert "is a file, not a folder" in shown.err
+    assert simulation.calls == []
+
+
+def test_folders_on_the_way_are_made(simulation: FakeCurve, toml: str, tmp_path: Path) -> None:
+    place = tmp_path / "new" / "newer" / "a.csv"
+    assert main(["run", toml, "--rpm", "3000", "--csv", str(place)]) == 0
+    assert place.exists()
+
+
+def test_a_write_that_fails_in_the_end_loses_no_work(
+    simulation: FakeCurve,
+    toml: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device", "a.json")
+
+    monkeypatch.setattr("enginesim.report.files.write", full)
+    assert main(["run", toml, "--rpm", "3000", "--json", str(tmp_path / "a.json")]) == 1
+    shown = capsys.readouterr()
+    assert "Output" in shown.out
+    assert "No space left" in shown.err
     assert "Traceback" not in shown.err
