@@ -80,7 +80,7 @@ class Document:
             if not mark or not value:
                 self._report(place, path, repr(text), "path=value", "")
             elif spot is None:
-                near = nearest(path, known)
+                near = _namesake(path, known) or nearest(path, known)
                 hint = f"did you mean {near}?" if near else "see `docs/case.md` for all fields"
                 self._report(place, path, "an unknown field", "a field of the case", hint)
             elif spot.part is not None:
@@ -212,3 +212,9 @@ def _neighbour(file: Path) -> str:
         return f"there is no folder {file.parent}"
     near = nearest(file.name, names)
     return f"did you mean {file.with_name(near)}?" if near else ""
+
+
+def _namesake(path: str, known: Iterable[str]) -> str | None:
+    """Whole path of a field that was called by its last name; None if several are called so."""
+    found = [whole for whole in known if whole.endswith(f".{path}")]
+    return found[0] if len(found) == 1 else None

@@ -131,9 +131,14 @@ def _in_si(reading: Reading, facts: Facts, dimension: str = "") -> tuple[float, 
     if own.exponents != DIMENSIONS[dimension]:
         raise Unfit(
             f"{reading.numbers[0]:g} {name}, {a(dimension_name(own.exponents))}",
-            a(dimension) + (f", such as {facts.us or facts.si}" if facts.us else ""),
+            a(dimension) + (f", in {_usual(facts)}" if facts.us else ""),
         )
     return tuple(own.to_si(number) for number in reading.numbers)
+
+
+def _usual(facts: Facts) -> str:
+    """Usual units of a field, between quotes: an inch is also a word."""
+    return " or ".join(f'"{name}"' for name in dict.fromkeys((facts.us, facts.si)) if name)
 
 
 def _unitless(number: float, facts: Facts, dimension: str) -> Unfit:
@@ -190,8 +195,8 @@ def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
             reading = read(given)
             unit(reading.unit_text)
         except UnitError as error:
-            example = f"a number and a unit, such as {facts.us or facts.si or 'none'}"
-            raise Unfit(repr(given), example, str(error)) from None
+            usual = f", such as {_usual(facts)}" if facts.us or facts.si else ""
+            raise Unfit(repr(given), f"a number and a unit{usual}", str(error)) from None
         return reading
     if abs(given) > 1e300 or given != given:  # not math.isfinite: an integer may be too large
         raise Unfit(short(given), "a finite number")
@@ -310,7 +315,9 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
             example = PAIR_EXAMPLE.get(facts.at_dimension, "")
             if facts.at_first and facts.at_dimension == "length":
                 example = '"214 deg @ 0.050 in"'
-            raise Unfit(repr(item), f"pairs with @, such as {example}", facts.help)
+            raise Unfit(
+                repr(item), f"pairs with @, such as {example}", facts.help.replace("``", "")
+            )
         value = _in_si(reading, facts)[0]
         name = reading.unit_text or BARE.get(facts.dimension, "")
         _within(value, f"{reading.numbers[0]:g} {name}", reading.numbers[0], name, facts)

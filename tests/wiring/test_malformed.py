@@ -76,6 +76,7 @@ WRONG_TEXT: dict[str, tuple[str, str, list[str]]] = {
 # Name: overrides of the sound case, and what the message must contain.
 WRONG_OVERRIDE: dict[str, tuple[list[str], list[str]]] = {
     "unknown path": (["cam.lobe_seperation=112"], ["--set", "did you mean cam.lobe_separation?"]),
+    "last name alone": (["bore=4 in"], ["--set", "did you mean block.bore?"]),
     "no value": (["cam.lobe_separation"], ["--set", "path=value"]),
     "empty value": (["cam.lobe_separation="], ["--set", "path=value"]),
     "part file missing": (["cam=parts/none.toml"], ["--set", "cam", "no file", "no folder"]),

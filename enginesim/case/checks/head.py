@@ -74,8 +74,8 @@ def _sheet(side: str) -> Callable[[Draft], None]:
             return
         rising = all(a < b for a, b in pairwise(lifts))
         if not rising:
-            first = next(b for a, b in pairwise(lifts) if b <= a)
-            found = f"{shown(first, 'in')} after a lift as large"
+            before, after = next((a, b) for a, b in pairwise(lifts) if b <= a)
+            found = f"{shown(after, 'in')} after {shown(before, 'in')}"
             draft.report(f"{path}.lift", found, "lifts that rise", "a slip of the pen, or unsorted")
         zero = next((i for i, flow in enumerate(flows) if flow <= 0 and lifts[i] > 0), None)
         if zero is not None:
