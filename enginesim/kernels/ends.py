@@ -305,9 +305,8 @@ def face_state(
     t_face = t_res * (1.0 - 0.5 * (gamma_res - 1.0) * v * v)
     x = x_wall + v * a_ratio * slant
     p_face = p * power(x, n + 2.0)
-    if v * v > 0.9999999 * n_res / (n_res + 1.0):
-        # Sonic face: the choked flow of the reservoir fixes the pressure.
-        throat = (n_res / (n_res + 1.0)) ** (0.5 * n_res)
-        p_choked = ratio * p_res * throat * (n_res / (n_res + 1.0))
-        p_face = min(p_face, p_choked)
+    critical = n_res / (n_res + 1.0)
+    if v * v > (1.0 - 4.0 * CLOSE) * critical:
+        # Sonic face: more comes than the wave could take, so the choked flow fixes the pressure.
+        p_face = ratio * p_res * power(critical, 0.5 * n_res) * critical
     return p_face / (r_res * t_face), -v * a_res, p_face, -v
