@@ -86,23 +86,27 @@ def pipe_end(
             return rho, rho * u * pipe, 0.0
         return rho, rho * u * pipe, -mass_flow(opening, p_total, t_total, p_0, gamma, r_gas)
 
-    # With the end shut the wall pressure tells which way the opened end flows. Outflow can at most
-    # be sonic in the pipe itself, inflow at most bring the pipe to the reservoir's pressure.
+    # With the end shut the wall pressure tells which way the opened end flows. Either way the flow
+    # in the pipe is at most sonic, which bounds its pressure on the other side.
     if p_0 > wall:
         side, low, high = inward, wall, p_0
+        sonic = math.sqrt(2.0 * gamma / (gamma + 1.0) * r_gas * t_0)
+        if u_of(p_0) > sonic:
+            high = brentq(lambda p: u_of(p) - sonic, wall, p_0, rtol=1e-14)
+            if side(high)[1] < side(high)[2]:
+                raise ValueError("the flow in the pipe would have to be supersonic")
     else:
+        side, high = outward, wall
         low = brentq(
             lambda p: u_of(p) + math.sqrt(gamma * p / density_behind(p, inside, gamma)),
             *(1e-6 * wall, wall),
             rtol=1e-14,
         )
-        side, high = outward, wall
-    if side is outward and side(low)[1] - side(low)[2] > -1e-12 * abs(side(low)[1]):
-        p = low
-    else:
+        if side(low)[1] - side(low)[2] > -1e-12 * abs(side(low)[1]):
+            high = low  # fully open: the pipe itself chokes
+    p = low
+    if high > low:
         p = float(brentq(lambda p: side(p)[1] - side(p)[2], low, high, xtol=1e-10, rtol=1e-14))
     rho, flow, _ = side(p)
     u = u_of(p)
-    if u >= math.sqrt(gamma * p / rho):
-        raise ValueError("the flow in the pipe would have to be supersonic")
     return PipeEnd(p, u, flow, rho)
