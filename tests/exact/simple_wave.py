@@ -16,7 +16,6 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 Samples = NDArray[np.float64]
 
@@ -97,23 +96,20 @@ def steepening_distance(u: float, frequency: float, a_0: float, gamma: float) ->
 
 
 def travelled(
-    start: Callable[[float], float], place: Samples, time: float, a_0: float, gamma: float
+    start: Callable[[Samples], Samples], place: Samples, time: float, a_0: float, gamma: float
 ) -> Samples:
     """
     Gas velocity of a wave that runs to the right into gas at rest, before it breaks [m/s].
 
     `start(x)` is the velocity at time zero [m/s]; each value of it travels at its own constant
-    speed a0 + (gamma + 1)/2 u. `place` has shape (n,) [m].
+    speed a0 + (gamma + 1)/2 u. `place` has shape (n,) [m]. The origins are found by bisection.
     """
-
-    def origin(x: float) -> float:
-        def miss(x_0: float) -> float:
-            return x_0 + (a_0 + 0.5 * (gamma + 1.0) * start(x_0)) * time - x
-
-        reach = 3.0 * a_0 * time + 1e-12
-        return float(brentq(miss, x - reach, x + reach, xtol=1e-15, rtol=1e-14))
-
-    return np.array([start(origin(x)) for x in place])
+    low, high = place - 4.0 * a_0 * time, place + 4.0 * a_0 * time
+    for _ in range(80):
+        middle = 0.5 * (low + high)
+        is_short = middle + (a_0 + 0.5 * (gamma + 1.0) * start(middle)) * time < place
+        low, high = np.where(is_short, middle, low), np.where(is_short, high, middle)
+    return start(0.5 * (low + high))
 
 
 def pressure_at(u: Samples, p_0: float, a_0: float, gamma: float) -> Samples:

@@ -89,7 +89,7 @@ def test_travelled_wave_breaks_at_the_steepening_distance() -> None:
     way = simple_wave.steepening_distance(u_0, frequency, a_0, GAMMA)
     time = 0.5 * way / a_0
     place = a_0 * time + np.array([-1e-5, 1e-5])
-    found = simple_wave.travelled(lambda x: -u_0 * math.sin(number * x), place, time, a_0, GAMMA)
+    found = simple_wave.travelled(lambda x: -u_0 * np.sin(number * x), place, time, a_0, GAMMA)
     slope = -(found[1] - found[0]) / 2e-5
     # The foot of the wave, u = 0, travels at a0 exactly, and half way to breaking it is 2 times
     # as steep (steepening: rising pressure arrives from behind, u falls with x here).

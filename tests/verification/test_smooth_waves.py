@@ -37,8 +37,8 @@ def hot_spot(x: Samples, time: float) -> State:
 def pulse(x: Samples, time: float) -> State:
     """20 m/s, 7 kPa: far from breaking on this way."""
 
-    def start(x_0: float) -> float:
-        return 20.0 * float(travelling.bump(np.array([x_0 - CENTRE]), WIDTH)[0])
+    def start(x_0: Samples) -> Samples:
+        return 20.0 * travelling.bump(x_0 - CENTRE, WIDTH)
 
     u = simple_wave.travelled(start, x, time, A_REST, GAMMA)
     p = simple_wave.pressure_at(u, P_REST, A_REST, GAMMA)
@@ -92,13 +92,13 @@ def test_wave_steepens_as_it_must() -> None:
     n, u_0 = 240, 80.0
     rig = Rig([straight(2.0, 0.04, n)])
 
-    def start(x: float) -> float:
-        return u_0 * float(travelling.bump(np.array([x - 0.5]), 0.4)[0])
+    def start(x: Samples) -> Samples:
+        return u_0 * travelling.bump(x - 0.5, 0.4)
 
     fine = np.linspace(0.1, 0.9, 4001)
-    steepest = -min(np.gradient([start(x) for x in fine], fine))
+    steepest = -np.gradient(start(fine), fine).min()
     time = 0.6 / (0.5 * (GAMMA + 1.0) * steepest)
-    u = np.array([start(x) for x in rig.centres()])
+    u = start(rig.centres())
     p = simple_wave.pressure_at(u, P_REST, A_REST, GAMMA)
     rig.fill(RHO_REST * (p / P_REST) ** (1.0 / GAMMA), u, p)
     still = State(RHO_REST, 0.0, P_REST)
