@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
+from enginesim.kernels.gas import fuel_offset
 from enginesim.network.assemble import Network
 from enginesim.network.state import State
 
@@ -58,10 +59,12 @@ def stock(network: Network, state: State) -> Stock:
         Masses and energy.
     """
     ducts, energy = 0.0, 0.0
+    offset = fuel_offset(network.gas)
     for cells, rows in _cells(network, state):
         volume = 1.0 / rows[at.R_INVERSE_VOLUME, cells]
         ducts += float(np.sum(rows[at.R_RHO, cells] * volume))
-        energy += float(np.sum(rows[at.R_ENE, cells] * volume))
+        held = rows[at.R_ENE, cells] + offset * rows[at.R_FUEL, cells]
+        energy += float(np.sum(held * volume))
     cylinders = state.cyl[:, [cl.C_AIR, cl.C_FUEL, cl.C_BURNED]].sum(axis=1)
     is_volume = state.res[:, at.V_VOLUME] > 0.0
     ducts += float(state.link[:, at.LF_BACK_MASS].sum())

@@ -14,7 +14,7 @@ import numpy as np
 
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Vector
-from enginesim.kernels.gas import polynomial_pair
+from enginesim.kernels.gas import fuel_offset, polynomial_pair
 from enginesim.kernels.layout import (
     BLOCK,
     G_AIR,
@@ -288,7 +288,7 @@ def update(x: Vector, group: int, n: int, dt: float, gas: Vector) -> None:
         gas[G_AIR + 9],
     )
     f0, f1, f2, f3, f4 = (
-        gas[G_FUEL],
+        gas[G_FUEL] - fuel_offset(gas),
         gas[G_FUEL + 1],
         gas[G_FUEL + 2],
         gas[G_FUEL + 3],

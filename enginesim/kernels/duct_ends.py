@@ -15,6 +15,7 @@ from enginesim.kernels.faces import (
     free_faces,
     throttled_faces,
 )
+from enginesim.kernels.gas import fuel_offset
 from enginesim.kernels.layout import (
     BLOCK,
     D_COUNT,
@@ -250,6 +251,7 @@ def share_out(
     """
     one = np.uint64(1)
     row = np.uint64(STRIDE)
+    offset = fuel_offset(gas)
     for d in range(np.uint64(first), np.uint64(last)):
         block = np.uint64(ducts[d, D_GROUP]) * np.uint64(BLOCK)
         n = np.uint64(ducts[d, D_COUNT])
@@ -287,7 +289,7 @@ def share_out(
             flux = face + row * np.uint64(R_FLUX)
             x[flux] = outward * mass
             x[flux + row] = x[j + row * np.uint64(F_MOMENTUM)]
-            x[flux + row * np.uint64(2)] = outward * enthalpy
+            x[flux + row * np.uint64(2)] = outward * (enthalpy - offset * fuel)
             x[flux + row * np.uint64(3)] = outward * flow * y_b
             x[flux + row * np.uint64(4)] = outward * fuel
             flux = outer + row * np.uint64(R_FLUX)

@@ -29,7 +29,7 @@ STRIDE = 264  # cells a row; not a power of two, or rows alias in the cache
 GROUP_CELLS = 256  # cells of a group that may be used, ghosts included
 R_RHO = 0  # conserved: density, momentum, total energy, burned gas, fuel vapour (per volume)
 R_MOM = 1
-R_ENE = 2
+R_ENE = 2  # fuel without its heat of reaction, see gas.fuel_offset
 R_BURNED = 3
 R_FUEL = 4
 R_U = 5  # primitive: velocity, pressure, temperature, fractions, sound speed
@@ -38,7 +38,7 @@ R_T = 7
 R_YB = 8
 R_YF = 9
 R_A = 10
-R_E = 11  # specific internal energy
+R_E = 11  # specific internal energy, as R_ENE
 N_SAVED = 13  # rows 0..12 are the state that a rejected step restores
 R_HEAT_SUM = 12  # heat taken from the wall since the sum was reset, per volume [J/m3]
 R_FRICTION = 13  # f/(2 D), so that du/dt = -R_FRICTION u |u| [1/m]

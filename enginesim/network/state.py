@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from enginesim.kernels import layout as at
 from enginesim.kernels.cylinder_layout import N_CYLINDER
 from enginesim.kernels.duct import update
+from enginesim.kernels.gas import fuel_offset
 from enginesim.kernels.reservoir import fastest_renewal, fill_reservoir
 from enginesim.network.assemble import Network
 from enginesim.network.pieces import Duct
@@ -159,7 +160,7 @@ def fill_cells(
     rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)[group]
     cells = slice(first, first + n)
     gas = network.gas
-    e = frozen_energy(gas, t, y_b, vapour)
+    e = frozen_energy(gas, t, y_b, vapour) - vapour * fuel_offset(gas)
     r = gas[at.G_R] + vapour * gas[at.G_R + 1] + y_b * gas[at.G_R + 2]
     rho = p / (r * t)
     rows[at.R_RHO, cells] = rho
