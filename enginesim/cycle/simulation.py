@@ -16,6 +16,7 @@ from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels import status as word
 from enginesim.kernels.march import march
+from enginesim.kernels.sampling import cylinder_volumes
 from enginesim.network.engine import Engine, build
 
 if TYPE_CHECKING:
@@ -256,7 +257,27 @@ def typical_parts(run: Run) -> ClosedParts:
         np.ascontiguousarray(run.par[rows]),
         run.engine.network.gas,
         run.omega,
+        np.array([_work_after_opening(run, c) for c in rows]),
     )
+
+
+def _work_after_opening(run: Run, c: int) -> float:
+    """
+    Work from exhaust opening to bottom dead centre per pressure at the opening. [m3].
+
+    Of the last cycle: the pressure then falls much the same way whatever it began from, so that
+    another spark's share follows from its pressure at the opening.
+    """
+    network = run.engine.network
+    opening = run.engine.state.cyl[c, cl.C_EVO_P]
+    own = np.radians(np.arange(math.ceil(math.degrees(run.par[c, cl.P_EVO])), 181.0))
+    if opening <= 0.0 or len(own) < 2:
+        return 0.0
+    samples = np.rint((network.phase[c] + own) / CYCLE * (N_SAMPLE - 1)).astype(int)
+    p = run.tape[samples % (N_SAMPLE - 1), c * at.K_PER_CYLINDER + at.K_P]
+    volume = np.empty((1, len(own)))
+    cylinder_volumes(volume, run.par[c : c + 1], np.zeros(1), own)
+    return float(np.sum(0.5 * (p[1:] + p[:-1]) * np.diff(volume[0])) / opening)
 
 
 def adjust_spark(run: Run) -> bool:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from enginesim.base.errors import CycleError
 from enginesim.kernels.closed import N_TRACE, closed_cycles
-from enginesim.kernels.cylinder_layout import C_IVC_ANGLE, C_KNOCK, P_EVO
+from enginesim.kernels.cylinder_layout import C_IVC_ANGLE, C_KNOCK, C_P, P_EVO
 from enginesim.kernels.status import OK
 
 Rows: TypeAlias = NDArray[np.float64]
@@ -46,10 +46,16 @@ class ClosedParts:
         Gas array. [-]
     omega : float
         Crank speed. [rad/s]
+    after : ndarray, shape (n,), optional
+        Work that each cylinder does between exhaust opening and bottom dead centre, per pressure
+        at that opening; none if left out. [m3]
     """
 
-    def __init__(self, cyl: Rows, par: Rows, gas: Rows, omega: float) -> None:
+    def __init__(
+        self, cyl: Rows, par: Rows, gas: Rows, omega: float, after: Rows | None = None
+    ) -> None:
         self._arrays = (cyl, par, gas, float(omega))
+        self._after = np.zeros(len(cyl)) if after is None else after
         self._trial = (np.empty_like(cyl), np.empty_like(par), np.empty((0, N_TRACE)))
         closing = cyl[:, C_IVC_ANGLE]
         self.earliest = max(EARLIEST, float(closing.max()) + _STEP)
@@ -65,12 +71,13 @@ class ClosedParts:
                     f"spark {-math.degrees(spark):.1f} deg before top dead centre: closed part of"
                     f" the cycle broke down (status {status})"
                 )
-            self._found[spark] = work, float(self._trial[0][:, C_KNOCK].max())
+            later = float(self._after @ self._trial[0][:, C_P])
+            self._found[spark] = work + later, float(self._trial[0][:, C_KNOCK].max())
         return self._found[spark]
 
     def work(self, spark: float) -> float:
         """
-        Work of all cylinders from intake closing to exhaust opening.
+        Work of all cylinders from intake closing to bottom dead centre.
 
         Parameters
         ----------

@@ -33,7 +33,9 @@ def shift(gas: Vector, t: float, ln_p: float) -> tuple[float, float, float, floa
 
     Notes
     -----
-    The same bilinear table as :func:`enginesim.kernels.gas.dissociation`; level beyond its ends.
+    Bilinear in temperature and log pressure; zero below the table's first temperature, level
+    beyond its other ends. Source: chemical equilibrium by Cantera, tabulated in
+    :mod:`enginesim.gas`.
     """
     x = (t - gas[G_T0]) / gas[G_DT]
     if x <= 0.0:

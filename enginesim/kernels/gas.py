@@ -7,22 +7,13 @@ The gas array (offsets in :mod:`enginesim.kernels.layout`) holds the air coeffic
 
 from __future__ import annotations
 
-import math
-
 from enginesim.base.jit import formula
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import (
     G_AIR,
     G_BURNED,
-    G_DLNP,
-    G_DT,
     G_FUEL,
-    G_LNP0,
-    G_NP,
-    G_NT,
     G_R,
-    G_T0,
-    G_TABLES,
 )
 
 
@@ -360,48 +351,3 @@ def temperature(gas: Vector, u: float, y_b: float, y_f: float, t_guess: float) -
     for _ in range(3):
         t += (u - energy(gas, t, y_b, y_f)) / heat_capacity(gas, t, y_b, y_f)
     return t
-
-
-@formula
-def dissociation(gas: Vector, t: float, p: float) -> tuple[float, float]:
-    """
-    What equilibrium adds to the frozen burned gas, bilinear in temperature and log pressure.
-
-    Parameters
-    ----------
-    gas : ndarray, shape (n_gas,)
-        Gas array. [-]
-    t : float
-        Temperature. [K]
-    p : float
-        Pressure. [Pa]
-
-    Returns
-    -------
-    tuple of float
-        Additions to internal energy [J/kg] and gas constant [J/(kg K)] of burned gas; zero
-        below the first temperature of the table.
-
-    Notes
-    -----
-    Source: chemical equilibrium by Cantera, tabulated in :mod:`enginesim.gas`.
-    """
-    n_t = int(gas[G_NT])
-    n_p = int(gas[G_NP])
-    x = (t - gas[G_T0]) / gas[G_DT]
-    if x <= 0.0:
-        return 0.0, 0.0
-    y = (math.log(max(p, 1.0)) - gas[G_LNP0]) / gas[G_DLNP]
-    i = min(int(x), n_t - 2)
-    j = min(max(int(y), 0), n_p - 2)
-    fx = min(x - i, 1.0)
-    fy = min(max(y - j, 0.0), 1.0)
-    k = G_TABLES + i * n_p + j
-    m = k + n_t * n_p
-    w00 = (1.0 - fx) * (1.0 - fy)
-    w01 = (1.0 - fx) * fy
-    w10 = fx * (1.0 - fy)
-    w11 = fx * fy
-    du = w00 * gas[k] + w01 * gas[k + 1] + w10 * gas[k + n_p] + w11 * gas[k + n_p + 1]
-    dr = w00 * gas[m] + w01 * gas[m + 1] + w10 * gas[m + n_p] + w11 * gas[m + n_p + 1]
-    return du, dr

@@ -97,7 +97,7 @@ def prepare(case: Case) -> Prepared:
     plan = Plan(n_cylinders=case.block.n_cylinders)
     rich = case.mixture.lambda_[0]
     intake = add_intake(case, plan, _FIRST_FUEL_AIR / rich)
-    add_exhaust(case, plan, intake.ambient)
+    add_exhaust(case, plan)
     if case.numerics.fidelity == "filling":
         plan = without_ducts(plan)
     return Prepared(plan, intake, valves(case), phases(case))

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 TUBE_ROUGHNESS = 5e-5  # drawn steel tube, slightly used [m]; common practice, no source
 HOT_CELLS = 1.5  # cells grow with the sound speed, 1.5 times that of the intake
 T_START = 1000.0  # exhaust gas before the first cycle [K]; forgotten after two cycles
+T_PLUME = 700.0  # exhaust gas behind an open end [K]; estimate
 T_MUFFLER = 700.0  # gas at which a muffler's loss is stated [K]; estimate
 
 
@@ -114,7 +115,7 @@ class _Builder:
         return exhaust.muffler_flow / flux
 
 
-def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
+def add_exhaust(case: Case, plan: Plan) -> None:
     """
     Add the exhaust of a case to a plan.
 
@@ -124,15 +125,15 @@ def add_exhaust(case: Case, plan: Plan, ambient: int) -> None:
         A loaded case.
     plan : Plan
         Gets the pieces.
-    ambient : int
-        Reservoir that the gas goes to. [-]
 
     Notes
     -----
     Where pipes meet stands a volume of the stated size: filling and emptying, so that a stream's
     velocity head is lost there, as in a sudden enlargement.
     """
-    builder = _Builder(case, plan, ambient)
+    # What an open end draws back is the gas that it has just blown out, not fresh air.
+    plume = plan.add_volume(Volume("exhaust plume", 0.0, case.air.pressure, T_PLUME, 1.0))
+    builder = _Builder(case, plan, plume)
     banks = case.block.banks
     if case.exhaust.layout == "single":
         banks = tuple((number,) for bank in banks for number in bank)

@@ -33,15 +33,13 @@ def test_dissociation_at_the_points_of_the_table(i: int, j: int) -> None:
     t = TABLES.t_0 + i * TABLES.dt_grid
     ln_p = TABLES.ln_p_0 + j * TABLES.dlnp
     expected = [TABLES.du[i, j], TABLES.dr[i, j]]
-    assert kernels.dissociation(GAS, t, math.exp(ln_p)) == pytest.approx(expected, rel=1e-9)
     assert shift(GAS, t, ln_p)[:2] == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize("t", [1500.0, 1701.0, 2345.0, 3590.0, 3700.0])
 @pytest.mark.parametrize("p", [0.1e5, 7e5, 90e5, 300e5])
-def test_two_readings_of_the_table_agree_and_the_slope_is_one(t: float, p: float) -> None:
+def test_slopes_are_those_of_the_table(t: float, p: float) -> None:
     du, dr, du_t, dr_t = shift(GAS, t, math.log(p))
-    assert kernels.dissociation(GAS, t, p) == pytest.approx((du, dr), rel=1e-12)
     ahead = shift(GAS, t + 0.5, math.log(p))
     # Straight between two temperatures of the table.
     assert ahead[:2] == pytest.approx((du + 0.5 * du_t, dr + 0.5 * dr_t), rel=1e-9, abs=1e-9)
