@@ -92,9 +92,7 @@ def friction_factor(reynolds: float, rough_fourth: float) -> float:
 
     Source: H. Blasius, Forsch. Ing.-Wes. 131 (1913); the sum is ours.
     """
-    return math.sqrt(
-        math.sqrt(BLASIUS_FOURTH / max(reynolds, LEAST_REYNOLDS) + rough_fourth)
-    )
+    return math.sqrt(math.sqrt(BLASIUS_FOURTH / max(reynolds, LEAST_REYNOLDS) + rough_fourth))
 
 
 @kernel
