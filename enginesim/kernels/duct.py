@@ -21,34 +21,49 @@ from enginesim.kernels.layout import (
     G_BURNED,
     G_FUEL,
     G_R,
-    R_A,
-    R_AREA,
-    R_BURNED,
-    R_CONDUCTANCE,
-    R_E,
-    R_ENE,
-    R_FLUX,
-    R_FRICTION,
-    R_FUEL,
-    R_HEAT_SUM,
-    R_INVERSE_AREA,
-    R_INVERSE_DX,
-    R_INVERSE_VOLUME,
-    R_LEFT,
-    R_MEAN_AREA,
-    R_MOM,
-    R_P,
-    R_RHO,
-    R_RIGHT,
-    R_SOURCE,
-    R_SPEED,
-    R_T,
-    R_T_WALL,
-    R_TAPER,
-    R_U,
-    R_YB,
-    R_YF,
-    STRIDE,
+)
+from enginesim.kernels.offsets import (
+    FLUX_BURNED,
+    FLUX_ENE,
+    FLUX_FUEL,
+    FLUX_MASS,
+    FLUX_MOM,
+    LEFT_E,
+    LEFT_P,
+    LEFT_RHO,
+    LEFT_U,
+    LEFT_YB,
+    LEFT_YF,
+    RIGHT_E,
+    RIGHT_P,
+    RIGHT_RHO,
+    RIGHT_U,
+    RIGHT_YB,
+    RIGHT_YF,
+    ROW_A,
+    ROW_AREA,
+    ROW_BURNED,
+    ROW_CONDUCTANCE,
+    ROW_E,
+    ROW_ENE,
+    ROW_FRICTION,
+    ROW_FUEL,
+    ROW_HEAT_SUM,
+    ROW_INVERSE_AREA,
+    ROW_INVERSE_DX,
+    ROW_INVERSE_VOLUME,
+    ROW_MEAN_AREA,
+    ROW_MOM,
+    ROW_P,
+    ROW_RHO,
+    ROW_SOURCE,
+    ROW_SPEED,
+    ROW_T,
+    ROW_T_WALL,
+    ROW_TAPER,
+    ROW_U,
+    ROW_YB,
+    ROW_YF,
 )
 
 
@@ -111,40 +126,33 @@ def half_states(x: Vector, group: int, n: int, dt: float) -> None:
     """
     base = np.uint64(group * BLOCK)
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     half = 0.5 * dt
     for i in range(np.uint64(n - 2)):
         j = base + i + one
-        rho = x[j + row * np.uint64(R_RHO)]
-        u = x[j + row * np.uint64(R_U)]
-        p = x[j + row * np.uint64(R_P)]
-        yb = x[j + row * np.uint64(R_YB)]
-        yf = x[j + row * np.uint64(R_YF)]
-        e = x[j + row * np.uint64(R_E)]
-        d_rho = half_slope(
-            x[j + row * np.uint64(R_RHO) - one], rho, x[j + row * np.uint64(R_RHO) + one]
-        )
-        size = x[j + row * np.uint64(R_MEAN_AREA)]
+        rho = x[j + ROW_RHO]
+        u = x[j + ROW_U]
+        p = x[j + ROW_P]
+        yb = x[j + ROW_YB]
+        yf = x[j + ROW_YF]
+        e = x[j + ROW_E]
+        d_rho = half_slope(x[j + ROW_RHO - one], rho, x[j + ROW_RHO + one])
+        size = x[j + ROW_MEAN_AREA]
         d_flow = half_slope(
-            x[j + row * np.uint64(R_U) - one] * x[j + row * np.uint64(R_MEAN_AREA) - one],
+            x[j + ROW_U - one] * x[j + ROW_MEAN_AREA - one],
             u * size,
-            x[j + row * np.uint64(R_U) + one] * x[j + row * np.uint64(R_MEAN_AREA) + one],
+            x[j + ROW_U + one] * x[j + ROW_MEAN_AREA + one],
         )
-        d_p = half_slope(x[j + row * np.uint64(R_P) - one], p, x[j + row * np.uint64(R_P) + one])
-        d_yb = half_slope(
-            x[j + row * np.uint64(R_YB) - one], yb, x[j + row * np.uint64(R_YB) + one]
-        )
-        d_yf = half_slope(
-            x[j + row * np.uint64(R_YF) - one], yf, x[j + row * np.uint64(R_YF) + one]
-        )
-        d_e = half_slope(x[j + row * np.uint64(R_E) - one], e, x[j + row * np.uint64(R_E) + one])
-        a = x[j + row * np.uint64(R_A)]
-        taper = x[j + row * np.uint64(R_TAPER)]
-        friction = x[j + row * np.uint64(R_FRICTION)]
-        c = dt * x[j + row * np.uint64(R_INVERSE_DX)]
+        d_p = half_slope(x[j + ROW_P - one], p, x[j + ROW_P + one])
+        d_yb = half_slope(x[j + ROW_YB - one], yb, x[j + ROW_YB + one])
+        d_yf = half_slope(x[j + ROW_YF - one], yf, x[j + ROW_YF + one])
+        d_e = half_slope(x[j + ROW_E - one], e, x[j + ROW_E + one])
+        a = x[j + ROW_A]
+        taper = x[j + ROW_TAPER]
+        friction = x[j + ROW_FRICTION]
+        c = dt * x[j + ROW_INVERSE_DX]
         cu = c * u
         v = 1.0 / rho
-        stretch = dt * x[j + row * np.uint64(R_INVERSE_VOLUME)] * d_flow
+        stretch = dt * x[j + ROW_INVERSE_VOLUME] * d_flow
         rho_h = rho - cu * d_rho - rho * stretch
         u_h = u - c * d_p * v - u * (stretch + half * (friction * abs(u) - u * taper))
         flow_h = u_h * size
@@ -154,23 +162,19 @@ def half_states(x: Vector, group: int, n: int, dt: float) -> None:
         e_h = e - cu * d_e - p * v * stretch
         least_rho = 0.1 * rho
         least_p = 0.1 * p
-        x[j + row * np.uint64(R_SOURCE)] = p_h * taper - friction * rho_h * u_h * abs(u_h)
-        x[j + row * np.uint64(R_LEFT)] = max(rho_h - d_rho, least_rho)
-        x[j + row * np.uint64(R_LEFT + 1)] = (flow_h - d_flow) * x[
-            j + row * np.uint64(R_INVERSE_AREA)
-        ]
-        x[j + row * np.uint64(R_LEFT + 2)] = max(p_h - d_p, least_p)
-        x[j + row * np.uint64(R_LEFT + 3)] = yb_h - d_yb
-        x[j + row * np.uint64(R_LEFT + 4)] = yf_h - d_yf
-        x[j + row * np.uint64(R_LEFT + 5)] = e_h - d_e
-        x[j + row * np.uint64(R_RIGHT)] = max(rho_h + d_rho, least_rho)
-        x[j + row * np.uint64(R_RIGHT + 1)] = (flow_h + d_flow) * x[
-            j + row * np.uint64(R_INVERSE_AREA) + one
-        ]
-        x[j + row * np.uint64(R_RIGHT + 2)] = max(p_h + d_p, least_p)
-        x[j + row * np.uint64(R_RIGHT + 3)] = yb_h + d_yb
-        x[j + row * np.uint64(R_RIGHT + 4)] = yf_h + d_yf
-        x[j + row * np.uint64(R_RIGHT + 5)] = e_h + d_e
+        x[j + ROW_SOURCE] = p_h * taper - friction * rho_h * u_h * abs(u_h)
+        x[j + LEFT_RHO] = max(rho_h - d_rho, least_rho)
+        x[j + LEFT_U] = (flow_h - d_flow) * x[j + ROW_INVERSE_AREA]
+        x[j + LEFT_P] = max(p_h - d_p, least_p)
+        x[j + LEFT_YB] = yb_h - d_yb
+        x[j + LEFT_YF] = yf_h - d_yf
+        x[j + LEFT_E] = e_h - d_e
+        x[j + RIGHT_RHO] = max(rho_h + d_rho, least_rho)
+        x[j + RIGHT_U] = (flow_h + d_flow) * x[j + ROW_INVERSE_AREA + one]
+        x[j + RIGHT_P] = max(p_h + d_p, least_p)
+        x[j + RIGHT_YB] = yb_h + d_yb
+        x[j + RIGHT_YF] = yf_h + d_yf
+        x[j + RIGHT_E] = e_h + d_e
 
 
 @kernel
@@ -203,26 +207,25 @@ def face_fluxes(x: Vector, group: int, n: int) -> None:
     """
     base = np.uint64(group * BLOCK)
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     for i in range(np.uint64(n - 2)):
         j = base + i + one
         h = j - one
-        rho_l = x[h + row * np.uint64(R_RIGHT)]
-        u_l = x[h + row * np.uint64(R_RIGHT + 1)]
-        p_l = x[h + row * np.uint64(R_RIGHT + 2)]
-        rho_r = x[j + row * np.uint64(R_LEFT)]
-        u_r = x[j + row * np.uint64(R_LEFT + 1)]
-        p_r = x[j + row * np.uint64(R_LEFT + 2)]
-        a_l = x[h + row * np.uint64(R_A)]
-        a_r = x[j + row * np.uint64(R_A)]
+        rho_l = x[h + RIGHT_RHO]
+        u_l = x[h + RIGHT_U]
+        p_l = x[h + RIGHT_P]
+        rho_r = x[j + LEFT_RHO]
+        u_r = x[j + LEFT_U]
+        p_r = x[j + LEFT_P]
+        a_l = x[h + ROW_A]
+        a_r = x[j + ROW_A]
         s_l = min(min(u_l - a_l, u_r - a_r), 0.0)
         s_r = max(max(u_l + a_l, u_r + a_r), 0.0)
         m_l = rho_l * (s_l - u_l)
         m_r = rho_r * (s_r - u_r)
         push = p_r - p_l + m_l * u_l - m_r * u_r
         weight = m_l - m_r
-        e_l = x[h + row * np.uint64(R_RIGHT + 5)] + 0.5 * u_l * u_l
-        e_r = x[j + row * np.uint64(R_LEFT + 5)] + 0.5 * u_r * u_r
+        e_l = x[h + RIGHT_E] + 0.5 * u_l * u_l
+        e_r = x[j + LEFT_E] + 0.5 * u_r * u_r
         from_left = push <= 0.0
         u = u_l if from_left else u_r
         p = p_l if from_left else p_r
@@ -233,21 +236,15 @@ def face_fluxes(x: Vector, group: int, n: int) -> None:
         k = push / (s * weight - push)
         p_m = p + m * (s_m - u)
         mass = k * m
-        area = x[j + row * np.uint64(R_AREA)]
+        area = x[j + ROW_AREA]
         flow = mass * area
         outward = max(flow, 0.0)
         inward = min(flow, 0.0)
-        x[j + row * np.uint64(R_FLUX)] = flow
-        x[j + row * np.uint64(R_FLUX + 1)] = (mass * s_m + p_m) * area
-        x[j + row * np.uint64(R_FLUX + 2)] = (mass * e + k * (p_m * s_m - p * u) + p_m * s_m) * area
-        x[j + row * np.uint64(R_FLUX + 3)] = (
-            outward * x[h + row * np.uint64(R_RIGHT + 3)]
-            + inward * x[j + row * np.uint64(R_LEFT + 3)]
-        )
-        x[j + row * np.uint64(R_FLUX + 4)] = (
-            outward * x[h + row * np.uint64(R_RIGHT + 4)]
-            + inward * x[j + row * np.uint64(R_LEFT + 4)]
-        )
+        x[j + FLUX_MASS] = flow
+        x[j + FLUX_MOM] = (mass * s_m + p_m) * area
+        x[j + FLUX_ENE] = (mass * e + k * (p_m * s_m - p * u) + p_m * s_m) * area
+        x[j + FLUX_BURNED] = outward * x[h + RIGHT_YB] + inward * x[j + LEFT_YB]
+        x[j + FLUX_FUEL] = outward * x[h + RIGHT_YF] + inward * x[j + LEFT_YF]
 
 
 @kernel
@@ -278,7 +275,6 @@ def update(x: Vector, group: int, n: int, dt: float, gas: Vector) -> None:
     """
     base = np.uint64(group * BLOCK)
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     k0, k1, k2, k3, k4 = gas[G_AIR], gas[G_AIR + 1], gas[G_AIR + 2], gas[G_AIR + 3], gas[G_AIR + 4]
     k5, k6, k7, k8, k9 = (
         gas[G_AIR + 5],
@@ -318,29 +314,16 @@ def update(x: Vector, group: int, n: int, dt: float, gas: Vector) -> None:
     r_air, r_fuel, r_burned = gas[G_R], gas[G_R + 1], gas[G_R + 2]
     for i in range(np.uint64(n - 2)):
         j = base + i + one
-        w = dt * x[j + row * np.uint64(R_INVERSE_VOLUME)]
-        flux = j + row * np.uint64(R_FLUX)
-        t_old = x[j + row * np.uint64(R_T)]
-        heat = (
-            dt * x[j + row * np.uint64(R_CONDUCTANCE)] * (x[j + row * np.uint64(R_T_WALL)] - t_old)
-        )
-        rho = x[j + row * np.uint64(R_RHO)] + w * (x[flux] - x[flux + one])
+        w = dt * x[j + ROW_INVERSE_VOLUME]
+        t_old = x[j + ROW_T]
+        heat = dt * x[j + ROW_CONDUCTANCE] * (x[j + ROW_T_WALL] - t_old)
+        rho = x[j + ROW_RHO] + w * (x[j + FLUX_MASS] - x[j + FLUX_MASS + one])
         mom = (
-            x[j + row * np.uint64(R_MOM)]
-            + w * (x[flux + row] - x[flux + row + one])
-            + dt * x[j + row * np.uint64(R_SOURCE)]
+            x[j + ROW_MOM] + w * (x[j + FLUX_MOM] - x[j + FLUX_MOM + one]) + dt * x[j + ROW_SOURCE]
         )
-        ene = (
-            x[j + row * np.uint64(R_ENE)]
-            + w * (x[flux + row * np.uint64(2)] - x[flux + row * np.uint64(2) + one])
-            + heat
-        )
-        burned = x[j + row * np.uint64(R_BURNED)] + w * (
-            x[flux + row * np.uint64(3)] - x[flux + row * np.uint64(3) + one]
-        )
-        fuel = x[j + row * np.uint64(R_FUEL)] + w * (
-            x[flux + row * np.uint64(4)] - x[flux + row * np.uint64(4) + one]
-        )
+        ene = x[j + ROW_ENE] + w * (x[j + FLUX_ENE] - x[j + FLUX_ENE + one]) + heat
+        burned = x[j + ROW_BURNED] + w * (x[j + FLUX_BURNED] - x[j + FLUX_BURNED + one])
+        fuel = x[j + ROW_FUEL] + w * (x[j + FLUX_FUEL] - x[j + FLUX_FUEL + one])
         v = 1.0 / rho
         u = mom * v
         e = ene * v - 0.5 * u * u
@@ -362,17 +345,17 @@ def update(x: Vector, group: int, n: int, dt: float, gas: Vector) -> None:
         r = r_air + yf * r_fuel + yb * r_burned
         rt = r * t
         a = math.sqrt((1.0 + r * inverse_cv) * rt)
-        x[j + row * np.uint64(R_RHO)] = rho
-        x[j + row * np.uint64(R_MOM)] = mom
-        x[j + row * np.uint64(R_ENE)] = ene
-        x[j + row * np.uint64(R_BURNED)] = burned
-        x[j + row * np.uint64(R_FUEL)] = fuel
-        x[j + row * np.uint64(R_U)] = u
-        x[j + row * np.uint64(R_P)] = rho * rt
-        x[j + row * np.uint64(R_T)] = t
-        x[j + row * np.uint64(R_YB)] = yb
-        x[j + row * np.uint64(R_YF)] = yf
-        x[j + row * np.uint64(R_A)] = a
-        x[j + row * np.uint64(R_E)] = e
-        x[j + row * np.uint64(R_HEAT_SUM)] += heat
-        x[j + row * np.uint64(R_SPEED)] = (abs(u) + a) * x[j + row * np.uint64(R_INVERSE_DX)]
+        x[j + ROW_RHO] = rho
+        x[j + ROW_MOM] = mom
+        x[j + ROW_ENE] = ene
+        x[j + ROW_BURNED] = burned
+        x[j + ROW_FUEL] = fuel
+        x[j + ROW_U] = u
+        x[j + ROW_P] = rho * rt
+        x[j + ROW_T] = t
+        x[j + ROW_YB] = yb
+        x[j + ROW_YF] = yf
+        x[j + ROW_A] = a
+        x[j + ROW_E] = e
+        x[j + ROW_HEAT_SUM] += heat
+        x[j + ROW_SPEED] = (abs(u) + a) * x[j + ROW_INVERSE_DX]

@@ -35,37 +35,8 @@ from enginesim.kernels.layout import (
     EF_ROOT,
     END_CLOSED,
     END_VALVE,
-    F_AREA,
-    F_FACE_P,
-    F_FLOW,
-    F_GAMMA,
-    F_GAMMA_RES,
-    F_H,
-    F_H_RES,
-    F_MOMENTUM,
-    F_NEW_ROOT,
-    F_P,
-    F_P_RES,
-    F_R_RES,
-    F_RATIO_IN,
-    F_RATIO_OUT,
-    F_RHO,
-    F_ROOT,
-    F_T_RES,
-    F_U,
-    F_YB,
-    F_YB_RES,
-    F_YF,
-    F_YF_RES,
     G_FUEL_AIR,
     G_H_LIQUID,
-    R_A,
-    R_FLUX,
-    R_LEFT,
-    R_P,
-    R_RHO,
-    R_RIGHT,
-    R_YF,
     STRIDE,
     THROTTLED,
     V_GAMMA,
@@ -80,7 +51,51 @@ from enginesim.kernels.layout import (
     X_AREA_OUT_BACK,
     X_SUM_SUPPLY,
 )
+from enginesim.kernels.offsets import (
+    EDGE_P,
+    EDGE_U,
+    EDGE_YB,
+    EDGE_YF,
+    END_AREA,
+    END_FACE_P,
+    END_FLOW,
+    END_GAMMA,
+    END_GAMMA_RES,
+    END_H,
+    END_H_RES,
+    END_MOMENTUM,
+    END_NEW_ROOT,
+    END_P,
+    END_P_RES,
+    END_R_RES,
+    END_RATIO_IN,
+    END_RATIO_OUT,
+    END_RHO,
+    END_ROOT,
+    END_T_RES,
+    END_U,
+    END_YB,
+    END_YB_RES,
+    END_YF,
+    END_YF_RES,
+    FLUX_BURNED,
+    FLUX_ENE,
+    FLUX_FUEL,
+    FLUX_MASS,
+    FLUX_MOM,
+    LEFT_RHO,
+    RIGHT_RHO,
+    ROW_A,
+    ROW_P,
+    ROW_RHO,
+    ROW_YF,
+)
 from enginesim.kernels.reservoir import give, half_pressure
+
+_BLOCK = np.uint64(BLOCK)
+_COLUMNS = np.uint64(STRIDE)
+_THROTTLED = np.uint64(THROTTLED)
+_FOURS = ~np.uint64(3)
 
 
 @kernel
@@ -95,7 +110,7 @@ def gather_ends(
     cyl: Table,
     exchange: Table,
     dt: float,
-) -> tuple[int, int, int]:
+) -> tuple[np.uint64, np.uint64, np.uint64]:
     """
     Lay duct and reservoir of every end beside those of the others.
 
@@ -122,7 +137,7 @@ def gather_ends(
 
     Returns
     -------
-    tuple of int
+    tuple of np.uint64
         Number of ends that gas entered through one step ago, from column 0 on; of those that it
         left through a restriction, from column THROTTLED on; and of the others, which end with the
         last column. [-]
@@ -135,15 +150,14 @@ def gather_ends(
     n_throttled = np.uint64(0)
     n_free = np.uint64(0)
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     for d in range(np.uint64(first), np.uint64(last)):
-        block = np.uint64(ducts[d, D_GROUP]) * np.uint64(BLOCK)
+        block = np.uint64(ducts[d, D_GROUP]) * _BLOCK
         cell = block + np.uint64(ducts[d, D_FIRST])
-        edge = cell + row * np.uint64(R_LEFT)
+        edge = cell + LEFT_RHO
         outward = -1.0
         for e in range(d + d, d + d + np.uint64(2)):
-            gamma = x[cell + row * np.uint64(R_A)]
-            gamma *= gamma * x[cell + row * np.uint64(R_RHO)] / x[cell + row * np.uint64(R_P)]
+            gamma = x[cell + ROW_A]
+            gamma *= gamma * x[cell + ROW_RHO] / x[cell + ROW_P]
             area = end[e, EF_AREA]
             kind = ends[e, E_KIND]
             target = np.uint64(ends[e, E_TARGET])
@@ -160,50 +174,50 @@ def gather_ends(
                 ratio_out = end[e, EF_RATIO_OUT]
                 ratio_in = end[e, EF_RATIO_IN]
             root = end[e, EF_ROOT]
-            if root < 0.0 and n_in < np.uint64(THROTTLED):
+            if root < 0.0 and n_in < _THROTTLED:
                 column = n_in
                 n_in += one
             elif root > 0.0 and ratio_out < 1.0:
-                column = np.uint64(THROTTLED) + n_throttled
+                column = _THROTTLED + n_throttled
                 n_throttled += one
             else:
                 n_free += one
-                column = row - n_free
+                column = _COLUMNS - n_free
             end[e, EF_COLUMN] = np.float64(column)
             j = block + column
-            x[j + row * np.uint64(F_RHO)] = x[edge]
-            x[j + row * np.uint64(F_U)] = outward * x[edge + row]
-            x[j + row * np.uint64(F_P)] = x[edge + row * np.uint64(2)]
-            x[j + row * np.uint64(F_YB)] = x[edge + row * np.uint64(3)]
-            x[j + row * np.uint64(F_YF)] = x[edge + row * np.uint64(4)]
-            x[j + row * np.uint64(F_GAMMA)] = gamma
-            x[j + row * np.uint64(F_AREA)] = area
-            x[j + row * np.uint64(F_ROOT)] = root
-            x[j + row * np.uint64(F_RATIO_OUT)] = ratio_out
-            x[j + row * np.uint64(F_RATIO_IN)] = ratio_in
+            x[j + END_RHO] = x[edge]
+            x[j + END_U] = outward * x[edge + EDGE_U]
+            x[j + END_P] = x[edge + EDGE_P]
+            x[j + END_YB] = x[edge + EDGE_YB]
+            x[j + END_YF] = x[edge + EDGE_YF]
+            x[j + END_GAMMA] = gamma
+            x[j + END_AREA] = area
+            x[j + END_ROOT] = root
+            x[j + END_RATIO_OUT] = ratio_out
+            x[j + END_RATIO_IN] = ratio_in
             if ratio_out <= 0.0 and ratio_in <= 0.0:
-                x[j + row * np.uint64(F_P_RES)] = x[edge + row * np.uint64(2)]
+                x[j + END_P_RES] = x[edge + EDGE_P]
             elif kind == END_VALVE:
-                x[j + row * np.uint64(F_P_RES)] = cyl[target, C_P]
-                x[j + row * np.uint64(F_T_RES)] = cyl[target, C_T]
-                x[j + row * np.uint64(F_GAMMA_RES)] = cyl[target, C_GAMMA]
-                x[j + row * np.uint64(F_R_RES)] = cyl[target, C_R]
-                x[j + row * np.uint64(F_H_RES)] = cyl[target, C_H]
-                x[j + row * np.uint64(F_YB_RES)] = cyl[target, C_YB]
-                x[j + row * np.uint64(F_YF_RES)] = cyl[target, C_YF]
+                x[j + END_P_RES] = cyl[target, C_P]
+                x[j + END_T_RES] = cyl[target, C_T]
+                x[j + END_GAMMA_RES] = cyl[target, C_GAMMA]
+                x[j + END_R_RES] = cyl[target, C_R]
+                x[j + END_H_RES] = cyl[target, C_H]
+                x[j + END_YB_RES] = cyl[target, C_YB]
+                x[j + END_YF_RES] = cyl[target, C_YF]
             else:
-                x[j + row * np.uint64(F_P_RES)] = half_pressure(res, ends[e, E_TARGET], dt)
-                x[j + row * np.uint64(F_T_RES)] = res[target, V_T]
-                x[j + row * np.uint64(F_GAMMA_RES)] = res[target, V_GAMMA]
-                x[j + row * np.uint64(F_R_RES)] = res[target, V_R]
-                x[j + row * np.uint64(F_H_RES)] = res[target, V_H]
-                x[j + row * np.uint64(F_YB_RES)] = res[target, V_YB]
-                x[j + row * np.uint64(F_YF_RES)] = res[target, V_YF]
+                x[j + END_P_RES] = half_pressure(res, ends[e, E_TARGET], dt)
+                x[j + END_T_RES] = res[target, V_T]
+                x[j + END_GAMMA_RES] = res[target, V_GAMMA]
+                x[j + END_R_RES] = res[target, V_R]
+                x[j + END_H_RES] = res[target, V_H]
+                x[j + END_YB_RES] = res[target, V_YB]
+                x[j + END_YF_RES] = res[target, V_YF]
             step = np.uint64(ducts[d, D_COUNT]) - one
             cell += step
-            edge = cell + row * np.uint64(R_RIGHT)
+            edge = cell + RIGHT_RHO
             outward = 1.0
-    return int(n_in), int(n_throttled), int(n_free)
+    return n_in, n_throttled, n_free
 
 
 @kernel
@@ -250,10 +264,9 @@ def share_out(
     over the faces left there belongs to no duct and need not be a number. Source: bookkeeping.
     """
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     offset = fuel_offset(gas)
     for d in range(np.uint64(first), np.uint64(last)):
-        block = np.uint64(ducts[d, D_GROUP]) * np.uint64(BLOCK)
+        block = np.uint64(ducts[d, D_GROUP]) * _BLOCK
         n = np.uint64(ducts[d, D_COUNT])
         face = block + np.uint64(ducts[d, D_FIRST])
         upstream = face + (one if n > one else np.uint64(0))
@@ -261,13 +274,13 @@ def share_out(
         outward = -1.0
         for e in range(d + d, d + d + np.uint64(2)):
             j = block + np.uint64(end[e, EF_COLUMN])
-            flow = x[j + row * np.uint64(F_FLOW)]
-            h = x[j + row * np.uint64(F_H)]
-            y_b = x[j + row * np.uint64(F_YB)]
-            y_f = x[j + row * np.uint64(F_YF)]
-            end[e, EF_ROOT] = x[j + row * np.uint64(F_NEW_ROOT)]
+            flow = x[j + END_FLOW]
+            h = x[j + END_H]
+            y_b = x[j + END_YB]
+            y_f = x[j + END_YF]
+            end[e, EF_ROOT] = x[j + END_NEW_ROOT]
             end[e, EF_MASS] = flow
-            end[e, EF_P] = x[j + row * np.uint64(F_FACE_P)]
+            end[e, EF_P] = x[j + END_FACE_P]
             mass = flow
             fuel = flow * y_f
             enthalpy = flow * h
@@ -279,25 +292,23 @@ def share_out(
                 if ends[e, E_INJECTS] == 1 and flow > 0.0:
                     air = flow * (1.0 - y_b - y_f)
                     wanted = end[e, EF_EVAPORATED] * gas[G_FUEL_AIR] * air
-                    vapour = max(wanted - flow * x[upstream + row * np.uint64(R_YF)], 0.0)
+                    vapour = max(wanted - flow * x[upstream + ROW_YF], 0.0)
                     exchange[target, X_SUM_SUPPLY] += vapour * dt
                     mass -= vapour
                     fuel -= vapour
                     enthalpy -= vapour * gas[G_H_LIQUID]
             elif kind != END_CLOSED:
                 give(res, target, flow * dt, y_b, y_f, enthalpy * dt)
-            flux = face + row * np.uint64(R_FLUX)
-            x[flux] = outward * mass
-            x[flux + row] = x[j + row * np.uint64(F_MOMENTUM)]
-            x[flux + row * np.uint64(2)] = outward * (enthalpy - offset * fuel)
-            x[flux + row * np.uint64(3)] = outward * flow * y_b
-            x[flux + row * np.uint64(4)] = outward * fuel
-            flux = outer + row * np.uint64(R_FLUX)
-            x[flux] = 0.0
-            x[flux + row] = 0.0
-            x[flux + row * np.uint64(2)] = 0.0
-            x[flux + row * np.uint64(3)] = 0.0
-            x[flux + row * np.uint64(4)] = 0.0
+            x[face + FLUX_MASS] = outward * mass
+            x[face + FLUX_MOM] = x[j + END_MOMENTUM]
+            x[face + FLUX_ENE] = outward * (enthalpy - offset * fuel)
+            x[face + FLUX_BURNED] = outward * flow * y_b
+            x[face + FLUX_FUEL] = outward * fuel
+            x[outer + FLUX_MASS] = 0.0
+            x[outer + FLUX_MOM] = 0.0
+            x[outer + FLUX_ENE] = 0.0
+            x[outer + FLUX_BURNED] = 0.0
+            x[outer + FLUX_FUEL] = 0.0
             face += n
             outer = face + one
             upstream = face - (np.uint64(2) if n > one else one)
@@ -350,21 +361,24 @@ def end_fluxes(
     """
     if last <= first:
         return
-    group = ducts[first, D_GROUP]
     n_in, n_throttled, n_free = gather_ends(
         x, ducts, first, last, ends, end, res, cyl, exchange, dt
     )
     # Whole fours: the columns beside may hold anything, nobody reads them.
-    m_in = (n_in + 3) // 4 * 4
-    m_throttled = (n_throttled + 3) // 4 * 4
-    m_free = (n_free + 3) // 4 * 4
-    entering_faces(x, group, 0, m_in)
-    throttled_faces(x, group, THROTTLED, m_throttled)
-    free_faces(x, group, STRIDE - m_free, m_free)
-    bracketed_faces(x, group, 0, n_in)
-    bracketed_faces(x, group, THROTTLED, n_throttled)
-    bracketed_faces(x, group, STRIDE - n_free, n_free)
-    end_flows(x, group, 0, m_in, gas)
-    end_flows(x, group, THROTTLED, m_throttled, gas)
-    end_flows(x, group, STRIDE - m_free, m_free, gas)
+    three = np.uint64(3)
+    m_in = (n_in + three) & _FOURS
+    m_throttled = (n_throttled + three) & _FOURS
+    m_free = (n_free + three) & _FOURS
+    entering = np.uint64(ducts[first, D_GROUP]) * _BLOCK
+    throttled = entering + _THROTTLED
+    free = entering + _COLUMNS - m_free
+    entering_faces(x, entering, m_in)
+    throttled_faces(x, throttled, m_throttled)
+    free_faces(x, free, m_free)
+    bracketed_faces(x, entering, n_in)
+    bracketed_faces(x, throttled, n_throttled)
+    bracketed_faces(x, free + m_free - n_free, n_free)
+    end_flows(x, entering, m_in, gas)
+    end_flows(x, throttled, m_throttled, gas)
+    end_flows(x, free, m_free, gas)
     share_out(x, ducts, first, last, ends, end, res, exchange, gas, dt)

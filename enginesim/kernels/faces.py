@@ -17,34 +17,32 @@ from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.ends import CLOSE, entering_balance, face_state, leaving_balance
 from enginesim.kernels.gas import energy, gas_constant
-from enginesim.kernels.layout import (
-    BLOCK,
-    F_AREA,
-    F_FACE_P,
-    F_FACE_RHO,
-    F_FACE_U,
-    F_FLOW,
-    F_GAMMA,
-    F_GAMMA_RES,
-    F_H,
-    F_H_RES,
-    F_MISSED,
-    F_MOMENTUM,
-    F_NEW_ROOT,
-    F_P,
-    F_P_RES,
-    F_R_RES,
-    F_RATIO_IN,
-    F_RATIO_OUT,
-    F_RHO,
-    F_ROOT,
-    F_T_RES,
-    F_U,
-    F_YB,
-    F_YB_RES,
-    F_YF,
-    F_YF_RES,
-    STRIDE,
+from enginesim.kernels.offsets import (
+    END_AREA,
+    END_FACE_P,
+    END_FACE_RHO,
+    END_FACE_U,
+    END_FLOW,
+    END_GAMMA,
+    END_GAMMA_RES,
+    END_H,
+    END_H_RES,
+    END_MISSED,
+    END_MOMENTUM,
+    END_NEW_ROOT,
+    END_P,
+    END_P_RES,
+    END_R_RES,
+    END_RATIO_IN,
+    END_RATIO_OUT,
+    END_RHO,
+    END_ROOT,
+    END_T_RES,
+    END_U,
+    END_YB,
+    END_YB_RES,
+    END_YF,
+    END_YF_RES,
 )
 from enginesim.kernels.powers import LEAST, MOST, near_exp, near_log, near_one_power
 
@@ -70,7 +68,7 @@ def _entering_step(
 
 
 @kernel
-def entering_faces(x: Vector, group: int, first: int, n: int) -> None:
+def entering_faces(x: Vector, first: np.uint64, n: np.uint64) -> None:
     """
     Faces of ends that gas enters through.
 
@@ -78,35 +76,31 @@ def entering_faces(x: Vector, group: int, first: int, n: int) -> None:
     ----------
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer; gets rows F_NEW_ROOT to F_MISSED. [-]
-    group : int
-        Which group. [-]
-    first, n : int
-        First column and number of columns. [-]
+    first, n : np.uint64
+        Where the first column lies in the buffer, and number of columns. [-]
 
     Notes
     -----
     Powers of the guess are found once and corrected for the way to the root by a short series.
     Source: as :mod:`enginesim.kernels.ends`.
     """
-    base = np.uint64(group * BLOCK + first)
-    row = np.uint64(STRIDE)
-    for i in range(np.uint64(n)):
-        j = base + i
-        rho = x[j + row * np.uint64(F_RHO)]
-        p = x[j + row * np.uint64(F_P)]
-        gamma = x[j + row * np.uint64(F_GAMMA)]
-        ratio = x[j + row * np.uint64(F_RATIO_IN)]
-        p_res = x[j + row * np.uint64(F_P_RES)]
-        t_res = x[j + row * np.uint64(F_T_RES)]
-        gamma_res = x[j + row * np.uint64(F_GAMMA_RES)]
-        r_res = x[j + row * np.uint64(F_R_RES)]
-        v0 = -x[j + row * np.uint64(F_ROOT)]
+    for i in range(n):
+        j = first + i
+        rho = x[j + END_RHO]
+        p = x[j + END_P]
+        gamma = x[j + END_GAMMA]
+        ratio = x[j + END_RATIO_IN]
+        p_res = x[j + END_P_RES]
+        t_res = x[j + END_T_RES]
+        gamma_res = x[j + END_GAMMA_RES]
+        r_res = x[j + END_R_RES]
+        v0 = -x[j + END_ROOT]
         slant = 0.5 * (gamma - 1.0)
         slant_res = 0.5 * (gamma_res - 1.0)
         a = math.sqrt(gamma * p / rho)
         a_res = math.sqrt(gamma_res * r_res * t_res)
         inverse_a = 1.0 / a
-        x_wall = 1.0 + slant * x[j + row * np.uint64(F_U)] * inverse_a
+        x_wall = 1.0 + slant * x[j + END_U] * inverse_a
         rate = a_res * inverse_a * slant
         x0 = x_wall + v0 * rate
         pace = rate / x0
@@ -130,11 +124,11 @@ def entering_faces(x: Vector, group: int, first: int, n: int) -> None:
         # With a positive v and p_face below p_res the root is in its bracket; above 0.6 of it
         # neither throat nor face is sonic, for any ratio of heats up to 5/3.
         is_slow = (p_face > 0.6 * p_res) & (p_face < p_res) & (abs(stray) < _STRAY_IN)
-        x[j + row * np.uint64(F_FACE_RHO)] = p_face / (r_res * t_face)
-        x[j + row * np.uint64(F_FACE_U)] = -v * a_res
-        x[j + row * np.uint64(F_FACE_P)] = p_face
-        x[j + row * np.uint64(F_NEW_ROOT)] = -v
-        x[j + row * np.uint64(F_MISSED)] = 0.0 if is_fit & is_near & is_slow else 1.0
+        x[j + END_FACE_RHO] = p_face / (r_res * t_face)
+        x[j + END_FACE_U] = -v * a_res
+        x[j + END_FACE_P] = p_face
+        x[j + END_NEW_ROOT] = -v
+        x[j + END_MISSED] = 0.0 if is_fit & is_near & is_slow else 1.0
 
 
 @formula
@@ -158,7 +152,7 @@ def _leaving_step(
 
 
 @kernel
-def throttled_faces(x: Vector, group: int, first: int, n: int) -> None:
+def throttled_faces(x: Vector, first: np.uint64, n: np.uint64) -> None:
     """
     Faces of ends that gas leaves through a restriction.
 
@@ -166,32 +160,28 @@ def throttled_faces(x: Vector, group: int, first: int, n: int) -> None:
     ----------
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer; gets rows F_NEW_ROOT to F_MISSED. [-]
-    group : int
-        Which group. [-]
-    first, n : int
-        First column and number of columns. [-]
+    first, n : np.uint64
+        Where the first column lies in the buffer, and number of columns. [-]
 
     Notes
     -----
     Powers as in :func:`entering_faces`. Source: as :mod:`enginesim.kernels.ends`.
     """
-    base = np.uint64(group * BLOCK + first)
-    row = np.uint64(STRIDE)
-    for i in range(np.uint64(n)):
-        j = base + i
-        rho = x[j + row * np.uint64(F_RHO)]
-        p = x[j + row * np.uint64(F_P)]
-        gamma = x[j + row * np.uint64(F_GAMMA)]
-        ratio = x[j + row * np.uint64(F_RATIO_OUT)]
-        w0 = x[j + row * np.uint64(F_ROOT)]
+    for i in range(n):
+        j = first + i
+        rho = x[j + END_RHO]
+        p = x[j + END_P]
+        gamma = x[j + END_GAMMA]
+        ratio = x[j + END_RATIO_OUT]
+        w0 = x[j + END_ROOT]
         slant = 0.5 * (gamma - 1.0)
         n_gas = 1.0 / slant
         a = math.sqrt(gamma * p / rho)
-        x_wall = 1.0 + slant * x[j + row * np.uint64(F_U)] / a
+        x_wall = 1.0 + slant * x[j + END_U] / a
         x0 = x_wall - w0 * slant
         pace = slant / x0
         inverse_gamma = 1.0 / gamma
-        rise = x[j + row * np.uint64(F_P_RES)] / p
+        rise = x[j + END_P_RES] / p
         log_rise = near_log(rise)
         log0 = near_log(x0)
         x_res2 = near_exp(2.0 * slant * inverse_gamma * log_rise)
@@ -211,15 +201,15 @@ def throttled_faces(x: Vector, group: int, first: int, n: int) -> None:
         is_slow = (x_res2 * (1.0 + slant) > stagnation) & (x_face * x_face > x_res2)
         is_fit = is_fit & is_near & is_slow & (abs(stray) < _STRAY_OUT)
         is_fit = is_fit & (x_wall < 1.0 + slant)  # nor supersonic in the duct
-        x[j + row * np.uint64(F_FACE_RHO)] = rho * density
-        x[j + row * np.uint64(F_FACE_U)] = w * a
-        x[j + row * np.uint64(F_FACE_P)] = p * density * x_face * x_face
-        x[j + row * np.uint64(F_NEW_ROOT)] = w
-        x[j + row * np.uint64(F_MISSED)] = 0.0 if is_fit else 1.0
+        x[j + END_FACE_RHO] = rho * density
+        x[j + END_FACE_U] = w * a
+        x[j + END_FACE_P] = p * density * x_face * x_face
+        x[j + END_NEW_ROOT] = w
+        x[j + END_MISSED] = 0.0 if is_fit else 1.0
 
 
 @kernel
-def free_faces(x: Vector, group: int, first: int, n: int) -> None:
+def free_faces(x: Vector, first: np.uint64, n: np.uint64) -> None:
     """
     Faces of shut ends and of ends that gas leaves through with no restriction.
 
@@ -227,30 +217,26 @@ def free_faces(x: Vector, group: int, first: int, n: int) -> None:
     ----------
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer; gets rows F_NEW_ROOT to F_MISSED. [-]
-    group : int
-        Which group. [-]
-    first, n : int
-        First column and number of columns. [-]
+    first, n : np.uint64
+        Where the first column lies in the buffer, and number of columns. [-]
 
     Notes
     -----
     Source: as :mod:`enginesim.kernels.ends`.
     """
-    base = np.uint64(group * BLOCK + first)
-    row = np.uint64(STRIDE)
-    for i in range(np.uint64(n)):
-        j = base + i
-        rho = x[j + row * np.uint64(F_RHO)]
-        p = x[j + row * np.uint64(F_P)]
-        gamma = x[j + row * np.uint64(F_GAMMA)]
-        ratio = x[j + row * np.uint64(F_RATIO_OUT)]
-        ratio_in = x[j + row * np.uint64(F_RATIO_IN)]
-        p_res = x[j + row * np.uint64(F_P_RES)]
+    for i in range(n):
+        j = first + i
+        rho = x[j + END_RHO]
+        p = x[j + END_P]
+        gamma = x[j + END_GAMMA]
+        ratio = x[j + END_RATIO_OUT]
+        ratio_in = x[j + END_RATIO_IN]
+        p_res = x[j + END_P_RES]
         slant = 0.5 * (gamma - 1.0)
         n_gas = 1.0 / slant
         inverse_gamma = 1.0 / gamma
         a = math.sqrt(gamma * p / rho)
-        x_wall = 1.0 + slant * x[j + row * np.uint64(F_U)] / a
+        x_wall = 1.0 + slant * x[j + END_U] / a
         rise = p_res / p
         is_shut = max(ratio, ratio_in) <= 0.0
         base_of_power = x_wall if is_shut else rise
@@ -262,15 +248,15 @@ def free_faces(x: Vector, group: int, first: int, n: int) -> None:
         is_slow = (w < x_res) & (x_wall < 1.0 + slant)
         is_fit = is_shut | ((ratio >= 1.0) & (w > 0.0) & is_slow)
         is_fit = is_fit & (base_of_power > LEAST) & (base_of_power < MOST)
-        x[j + row * np.uint64(F_FACE_RHO)] = rho * density
-        x[j + row * np.uint64(F_FACE_U)] = w * a
-        x[j + row * np.uint64(F_FACE_P)] = p * density * x_wall * x_wall if is_shut else p_res
-        x[j + row * np.uint64(F_NEW_ROOT)] = w
-        x[j + row * np.uint64(F_MISSED)] = 0.0 if is_fit else 1.0
+        x[j + END_FACE_RHO] = rho * density
+        x[j + END_FACE_U] = w * a
+        x[j + END_FACE_P] = p * density * x_wall * x_wall if is_shut else p_res
+        x[j + END_NEW_ROOT] = w
+        x[j + END_MISSED] = 0.0 if is_fit else 1.0
 
 
 @kernel
-def bracketed_faces(x: Vector, group: int, first: int, n: int) -> None:
+def bracketed_faces(x: Vector, first: np.uint64, n: np.uint64) -> None:
     """
     Faces of the ends that the loops over many ends have missed.
 
@@ -278,42 +264,38 @@ def bracketed_faces(x: Vector, group: int, first: int, n: int) -> None:
     ----------
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer; gets rows F_FACE_RHO to F_FACE_P and F_ROOT. [-]
-    group : int
-        Which group. [-]
-    first, n : int
-        First column and number of columns. [-]
+    first, n : np.uint64
+        Where the first column lies in the buffer, and number of columns. [-]
 
     Notes
     -----
     Source: as :mod:`enginesim.kernels.ends`.
     """
-    base = np.uint64(group * BLOCK + first)
-    row = np.uint64(STRIDE)
-    for i in range(np.uint64(n)):
-        j = base + i
-        if x[j + row * np.uint64(F_MISSED)] == 0.0:
+    for i in range(n):
+        j = first + i
+        if x[j + END_MISSED] == 0.0:
             continue
         rho, u, p, root = face_state(
-            x[j + row * np.uint64(F_RHO)],
-            x[j + row * np.uint64(F_U)],
-            x[j + row * np.uint64(F_P)],
-            x[j + row * np.uint64(F_GAMMA)],
-            x[j + row * np.uint64(F_RATIO_OUT)],
-            x[j + row * np.uint64(F_RATIO_IN)],
-            x[j + row * np.uint64(F_P_RES)],
-            x[j + row * np.uint64(F_T_RES)],
-            x[j + row * np.uint64(F_GAMMA_RES)],
-            x[j + row * np.uint64(F_R_RES)],
-            x[j + row * np.uint64(F_ROOT)],
+            x[j + END_RHO],
+            x[j + END_U],
+            x[j + END_P],
+            x[j + END_GAMMA],
+            x[j + END_RATIO_OUT],
+            x[j + END_RATIO_IN],
+            x[j + END_P_RES],
+            x[j + END_T_RES],
+            x[j + END_GAMMA_RES],
+            x[j + END_R_RES],
+            x[j + END_ROOT],
         )
-        x[j + row * np.uint64(F_FACE_RHO)] = rho
-        x[j + row * np.uint64(F_FACE_U)] = u
-        x[j + row * np.uint64(F_FACE_P)] = p
-        x[j + row * np.uint64(F_NEW_ROOT)] = root
+        x[j + END_FACE_RHO] = rho
+        x[j + END_FACE_U] = u
+        x[j + END_FACE_P] = p
+        x[j + END_NEW_ROOT] = root
 
 
 @kernel
-def end_flows(x: Vector, group: int, first: int, n: int, gas: Vector) -> None:
+def end_flows(x: Vector, first: np.uint64, n: np.uint64, gas: Vector) -> None:
     """
     What crosses the faces of ends, outwards counted positive.
 
@@ -321,10 +303,8 @@ def end_flows(x: Vector, group: int, first: int, n: int, gas: Vector) -> None:
     ----------
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer; gets rows F_FLOW to F_H, and in F_YB and F_YF the gas that moves. [-]
-    group : int
-        Which group. [-]
-    first, n : int
-        First column and number of columns. [-]
+    first, n : np.uint64
+        Where the first column lies in the buffer, and number of columns. [-]
     gas : ndarray, shape (n_gas,)
         Gas array. [-]
 
@@ -332,19 +312,17 @@ def end_flows(x: Vector, group: int, first: int, n: int, gas: Vector) -> None:
     -----
     Source: definition.
     """
-    base = np.uint64(group * BLOCK + first)
-    row = np.uint64(STRIDE)
-    for i in range(np.uint64(n)):
-        j = base + i
-        rho = x[j + row * np.uint64(F_FACE_RHO)]
-        u = x[j + row * np.uint64(F_FACE_U)]
-        p = x[j + row * np.uint64(F_FACE_P)]
-        area = x[j + row * np.uint64(F_AREA)]
-        yb_duct = x[j + row * np.uint64(F_YB)]
-        yf_duct = x[j + row * np.uint64(F_YF)]
-        yb_res = x[j + row * np.uint64(F_YB_RES)]
-        yf_res = x[j + row * np.uint64(F_YF_RES)]
-        h_res = x[j + row * np.uint64(F_H_RES)]
+    for i in range(n):
+        j = first + i
+        rho = x[j + END_FACE_RHO]
+        u = x[j + END_FACE_U]
+        p = x[j + END_FACE_P]
+        area = x[j + END_AREA]
+        yb_duct = x[j + END_YB]
+        yf_duct = x[j + END_YF]
+        yb_res = x[j + END_YB_RES]
+        yf_res = x[j + END_YF_RES]
+        h_res = x[j + END_H_RES]
         inverse = 1.0 / rho
         t = p * inverse / gas_constant(gas, yb_duct, yf_duct)
         h_duct = energy(gas, t, yb_duct, yf_duct) + p * inverse + 0.5 * u * u
@@ -352,8 +330,8 @@ def end_flows(x: Vector, group: int, first: int, n: int, gas: Vector) -> None:
         h = h_duct if leaves else h_res
         y_b = yb_duct if leaves else yb_res
         y_f = yf_duct if leaves else yf_res
-        x[j + row * np.uint64(F_YB)] = y_b
-        x[j + row * np.uint64(F_YF)] = y_f
-        x[j + row * np.uint64(F_FLOW)] = rho * u * area
-        x[j + row * np.uint64(F_MOMENTUM)] = (rho * u * u + p) * area
-        x[j + row * np.uint64(F_H)] = h
+        x[j + END_YB] = y_b
+        x[j + END_YF] = y_f
+        x[j + END_FLOW] = rho * u * area
+        x[j + END_MOMENTUM] = (rho * u * u + p) * area
+        x[j + END_H] = h

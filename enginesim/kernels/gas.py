@@ -156,8 +156,22 @@ def polynomial_pair(
 
 
 @formula
-def _mixed(gas: Vector, k: int, y_b: float, y_f: float) -> float:
-    return gas[G_AIR + k] + y_f * gas[G_FUEL + k] + y_b * gas[G_BURNED + k]
+def _mixed(
+    gas: Vector, y_b: float, y_f: float
+) -> tuple[float, float, float, float, float, float, float, float, float, float]:
+    """Energy coefficients of a mixture, written out: an index passed as a constant compiles ten."""
+    return (
+        gas[G_AIR] + y_f * gas[G_FUEL] + y_b * gas[G_BURNED],
+        gas[G_AIR + 1] + y_f * gas[G_FUEL + 1] + y_b * gas[G_BURNED + 1],
+        gas[G_AIR + 2] + y_f * gas[G_FUEL + 2] + y_b * gas[G_BURNED + 2],
+        gas[G_AIR + 3] + y_f * gas[G_FUEL + 3] + y_b * gas[G_BURNED + 3],
+        gas[G_AIR + 4] + y_f * gas[G_FUEL + 4] + y_b * gas[G_BURNED + 4],
+        gas[G_AIR + 5] + y_f * gas[G_FUEL + 5] + y_b * gas[G_BURNED + 5],
+        gas[G_AIR + 6] + y_f * gas[G_FUEL + 6] + y_b * gas[G_BURNED + 6],
+        gas[G_AIR + 7] + y_f * gas[G_FUEL + 7] + y_b * gas[G_BURNED + 7],
+        gas[G_AIR + 8] + y_f * gas[G_FUEL + 8] + y_b * gas[G_BURNED + 8],
+        gas[G_AIR + 9] + y_f * gas[G_FUEL + 9] + y_b * gas[G_BURNED + 9],
+    )
 
 
 @formula
@@ -207,19 +221,8 @@ def energy(gas: Vector, t: float, y_b: float, y_f: float) -> float:
     -----
     Source: as :func:`polynomial`.
     """
-    return polynomial(
-        t,
-        _mixed(gas, 0, y_b, y_f),
-        _mixed(gas, 1, y_b, y_f),
-        _mixed(gas, 2, y_b, y_f),
-        _mixed(gas, 3, y_b, y_f),
-        _mixed(gas, 4, y_b, y_f),
-        _mixed(gas, 5, y_b, y_f),
-        _mixed(gas, 6, y_b, y_f),
-        _mixed(gas, 7, y_b, y_f),
-        _mixed(gas, 8, y_b, y_f),
-        _mixed(gas, 9, y_b, y_f),
-    )
+    c0, c1, c2, c3, c4, c5, d2, d3, d4, d5 = _mixed(gas, y_b, y_f)
+    return polynomial(t, c0, c1, c2, c3, c4, c5, d2, d3, d4, d5)
 
 
 @formula
@@ -270,18 +273,8 @@ def heat_capacity(gas: Vector, t: float, y_b: float, y_f: float) -> float:
     -----
     Source: as :func:`polynomial`.
     """
-    return polynomial_slope(
-        t,
-        _mixed(gas, 1, y_b, y_f),
-        _mixed(gas, 2, y_b, y_f),
-        _mixed(gas, 3, y_b, y_f),
-        _mixed(gas, 4, y_b, y_f),
-        _mixed(gas, 5, y_b, y_f),
-        _mixed(gas, 6, y_b, y_f),
-        _mixed(gas, 7, y_b, y_f),
-        _mixed(gas, 8, y_b, y_f),
-        _mixed(gas, 9, y_b, y_f),
-    )
+    _, c1, c2, c3, c4, c5, d2, d3, d4, d5 = _mixed(gas, y_b, y_f)
+    return polynomial_slope(t, c1, c2, c3, c4, c5, d2, d3, d4, d5)
 
 
 @formula
@@ -307,19 +300,8 @@ def energy_and_capacity(gas: Vector, t: float, y_b: float, y_f: float) -> tuple[
     -----
     Mixes the coefficients once. Source: as :func:`polynomial_pair`.
     """
-    return polynomial_pair(
-        t,
-        _mixed(gas, 0, y_b, y_f),
-        _mixed(gas, 1, y_b, y_f),
-        _mixed(gas, 2, y_b, y_f),
-        _mixed(gas, 3, y_b, y_f),
-        _mixed(gas, 4, y_b, y_f),
-        _mixed(gas, 5, y_b, y_f),
-        _mixed(gas, 6, y_b, y_f),
-        _mixed(gas, 7, y_b, y_f),
-        _mixed(gas, 8, y_b, y_f),
-        _mixed(gas, 9, y_b, y_f),
-    )
+    c0, c1, c2, c3, c4, c5, d2, d3, d4, d5 = _mixed(gas, y_b, y_f)
+    return polynomial_pair(t, c0, c1, c2, c3, c4, c5, d2, d3, d4, d5)
 
 
 @formula

@@ -98,27 +98,21 @@ def march(
     """
     omega = settings[S_OMEGA]
     n_plain = cyl.shape[0] * K_PER_CYLINDER + 2 * res.shape[0]
+    tables = (end.ravel(), res.ravel(), link.ravel(), cyl.ravel(), exchange.ravel())
     status, element, cell = OK, -1, -1
     while clock[T_THETA] < theta_end - 1e-9:
         start = clock[T_THETA]
         stop = min(start + SEGMENT, theta_end)
-        keep(
-            saved,
-            x,
-            groups.shape[0],
-            end.ravel(),
-            res.ravel(),
-            link.ravel(),
-            cyl.ravel(),
-            exchange.ravel(),
-            False,
-        )
         steps, cells, time, speed = clock[T_STEPS], clock[T_CELLS], clock[T_TIME], clock[T_SPEED]
         for g in range(groups.shape[0]):
             wall_terms(x, g, groups[g, 0], gas)
         cut = 1.0
         for halving in range(_MOST_HALVINGS + 1):
-            channels(lines, 0, cyl, exchange, res)
+            is_again = halving > 0
+            keep(saved, x, groups.shape[0], *tables, is_again)
+            if is_again:
+                refresh(x, groups, gas)
+            channels(lines, cyl, exchange, res)
             sample = math.ceil(start / settings[S_SAMPLE] - 1e-6)
             theta = start
             status, element, cell = OK, -1, -1
@@ -130,6 +124,8 @@ def march(
                 count = math.ceil((stop - theta) / turn - 1e-9)
                 turn = (stop - theta) / count
                 dt = turn / omega
+                for k in range(n_plain):
+                    lines[0, k] = lines[1, k]
                 status, element = step(
                     x,
                     x_bits,
@@ -161,7 +157,7 @@ def march(
                     status = BAD_DUCT
                 if status != OK:
                     break
-                channels(lines, 1, cyl, exchange, res)
+                channels(lines, cyl, exchange, res)
                 while sample * settings[S_SAMPLE] <= theta + 1e-9 and sample < tape.shape[0]:
                     f = 1.0 - (theta - sample * settings[S_SAMPLE]) / turn
                     f = min(max(f, 0.0), 1.0)
@@ -170,8 +166,6 @@ def march(
                     if settings[S_RECORD_DUCTS] == 1.0:
                         record_cells(tape, sample, n_plain, x, ducts)
                     sample += 1
-                for k in range(n_plain):
-                    lines[0, k] = lines[1, k]
             if status == OK:
                 break
             if status == BAD_DUCT:
@@ -181,18 +175,6 @@ def march(
             clock[T_SPEED] = speed
             if halving == _MOST_HALVINGS:
                 return status, element, cell
-            keep(
-                saved,
-                x,
-                groups.shape[0],
-                end.ravel(),
-                res.ravel(),
-                link.ravel(),
-                cyl.ravel(),
-                exchange.ravel(),
-                True,
-            )
-            refresh(x, groups, gas)
             cut *= 0.5
         clock[T_THETA] = stop
     return OK, -1, -1

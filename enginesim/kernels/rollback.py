@@ -23,32 +23,6 @@ from enginesim.kernels.step import is_sound
 
 
 @kernel
-def copy(target: Vector, k: int, source: Vector, i: int, n: int) -> None:
-    """
-    Copy part of an array into another.
-
-    Parameters
-    ----------
-    target : ndarray, shape (m,)
-        Gets the values from index `k` on. [-]
-    k : int
-        Where they go. [-]
-    source : ndarray, shape (l,)
-        Holds them from index `i` on. [-]
-    i : int
-        Where they lie. [-]
-    n : int
-        How many. [-]
-
-    Notes
-    -----
-    A loop: slices of arrays cost seconds of compilation. Source: copy.
-    """
-    for j in range(n):
-        target[k + j] = source[i + j]
-
-
-@kernel
 def keep(
     saved: Vector,
     x: Vector,
@@ -78,7 +52,7 @@ def keep(
 
     Notes
     -----
-    Source: copy.
+    Loops, since slices of arrays cost seconds of compilation. Source: copy.
     """
     k = 0
     for g in range(n_group):
@@ -89,16 +63,18 @@ def keep(
             elif row == N_CONSERVED + 1:
                 source = R_HEAT_SUM
             start = g * BLOCK + source * STRIDE
-            if is_back:
-                copy(x, start, saved, k, STRIDE)
-            else:
-                copy(saved, k, x, start, STRIDE)
+            for j in range(STRIDE):
+                if is_back:
+                    x[start + j] = saved[k + j]
+                else:
+                    saved[k + j] = x[start + j]
             k += STRIDE
     for table in (end, res, link, cyl, exchange):
-        if is_back:
-            copy(table, 0, saved, k, table.size)
-        else:
-            copy(saved, k, table, 0, table.size)
+        for j in range(table.size):
+            if is_back:
+                table[j] = saved[k + j]
+            else:
+                saved[k + j] = table[j]
         k += table.size
 
 

@@ -40,16 +40,14 @@ from enginesim.kernels.layout import (
 
 
 @kernel
-def channels(lines: Table, line: int, cyl: Table, exchange: Table, res: Table) -> None:
+def channels(lines: Table, cyl: Table, exchange: Table, res: Table) -> None:
     """
     Present values of all channels except the duct cells.
 
     Parameters
     ----------
     lines : ndarray, shape (2, n_channel)
-        Gets the values. [-]
-    line : int
-        In this row. [-]
+        Gets the values in its second row. [-]
     cyl : ndarray, shape (n_cylinder, n_column)
         Cylinder table. [-]
     exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
@@ -63,19 +61,19 @@ def channels(lines: Table, line: int, cyl: Table, exchange: Table, res: Table) -
     """
     k = 0
     for c in range(cyl.shape[0]):
-        lines[line, k + K_P] = cyl[c, C_P]
-        lines[line, k + K_T] = cyl[c, C_T]
-        lines[line, k + K_T_UNBURNED] = cyl[c, C_T_UNBURNED]
-        lines[line, k + K_MASS] = cyl[c, C_MASS]
-        lines[line, k + K_BURNED] = cyl[c, C_X]
-        lines[line, k + K_INTAKE] = exchange[c, X_INTAKE]
-        lines[line, k + K_EXHAUST] = exchange[c, X_EXHAUST]
-        lines[line, k + K_HEAT] = cyl[c, C_HEAT_RATE]
-        lines[line, k + K_KNOCK] = cyl[c, C_KNOCK]
+        lines[1, k + K_P] = cyl[c, C_P]
+        lines[1, k + K_T] = cyl[c, C_T]
+        lines[1, k + K_T_UNBURNED] = cyl[c, C_T_UNBURNED]
+        lines[1, k + K_MASS] = cyl[c, C_MASS]
+        lines[1, k + K_BURNED] = cyl[c, C_X]
+        lines[1, k + K_INTAKE] = exchange[c, X_INTAKE]
+        lines[1, k + K_EXHAUST] = exchange[c, X_EXHAUST]
+        lines[1, k + K_HEAT] = cyl[c, C_HEAT_RATE]
+        lines[1, k + K_KNOCK] = cyl[c, C_KNOCK]
         k += K_PER_CYLINDER
     for i in range(res.shape[0]):
-        lines[line, k] = res[i, V_P]
-        lines[line, k + 1] = res[i, V_T]
+        lines[1, k] = res[i, V_P]
+        lines[1, k + 1] = res[i, V_T]
         k += 2
 
 

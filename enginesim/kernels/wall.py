@@ -17,17 +17,18 @@ from enginesim.kernels.layout import (
     BLOCK,
     G_MU,
     G_PRANDTL,
-    R_A,
-    R_BEND,
-    R_CONDUCTANCE,
-    R_DIAMETER,
-    R_FRICTION,
-    R_P,
-    R_RHO,
-    R_ROUGH,
-    R_T,
-    R_U,
-    STRIDE,
+)
+from enginesim.kernels.offsets import (
+    ROW_A,
+    ROW_BEND,
+    ROW_CONDUCTANCE,
+    ROW_DIAMETER,
+    ROW_FRICTION,
+    ROW_P,
+    ROW_RHO,
+    ROW_ROUGH,
+    ROW_T,
+    ROW_U,
 )
 
 SUTHERLAND = 130.0  # [K], see viscosity()
@@ -122,23 +123,22 @@ def wall_terms(x: Vector, group: int, n: int, gas: Vector) -> None:
     """
     base = np.uint64(group * BLOCK)
     one = np.uint64(1)
-    row = np.uint64(STRIDE)
     mu_300 = gas[G_MU]
     inverse_prandtl = 1.0 / gas[G_PRANDTL]
     analogy = 0.125 * inverse_prandtl ** (2.0 / 3.0)
     for i in range(np.uint64(n - 2)):
         j = base + i + one
-        rho = x[j + row * np.uint64(R_RHO)]
-        p = x[j + row * np.uint64(R_P)]
-        t = x[j + row * np.uint64(R_T)]
-        a = x[j + row * np.uint64(R_A)]
-        inverse_d = 1.0 / x[j + row * np.uint64(R_DIAMETER)]
-        flux = rho * abs(x[j + row * np.uint64(R_U)])
+        rho = x[j + ROW_RHO]
+        p = x[j + ROW_P]
+        t = x[j + ROW_T]
+        a = x[j + ROW_A]
+        inverse_d = 1.0 / x[j + ROW_DIAMETER]
+        flux = rho * abs(x[j + ROW_U])
         mu = viscosity(mu_300, t)
         gamma_p = rho * a * a
         cp = gamma_p / (gamma_p - p) * p / (rho * t)
-        f = friction_factor(flux / (mu * inverse_d), x[j + row * np.uint64(R_ROUGH)])
+        f = friction_factor(flux / (mu * inverse_d), x[j + ROW_ROUGH])
         laminar = LEAST_NUSSELT * mu * inverse_prandtl * inverse_d
         h = cp * max(analogy * f * flux, laminar)
-        x[j + row * np.uint64(R_FRICTION)] = 0.5 * f * inverse_d + x[j + row * np.uint64(R_BEND)]
-        x[j + row * np.uint64(R_CONDUCTANCE)] = 4.0 * h * inverse_d
+        x[j + ROW_FRICTION] = 0.5 * f * inverse_d + x[j + ROW_BEND]
+        x[j + ROW_CONDUCTANCE] = 4.0 * h * inverse_d
