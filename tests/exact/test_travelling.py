@@ -51,6 +51,23 @@ def test_acoustic_pulse_solves_them_to_first_order_in_its_height() -> None:
     assert large / small == pytest.approx(10.0, rel=0.1)
 
 
+def test_spherical_pulse_solves_them_in_a_cone() -> None:
+    """Mass: (A rho)_t + (A rho u)_r = 0; momentum: rho u_t + p_r = 0; both linear in the pulse."""
+    rest, height = State(1.2, 0.0, 1e5), 1e-6
+    r, dt, time = np.linspace(0.5, 1.5, 4001), 1e-7, 1e-4
+    before, now, after = (
+        travelling.spherical_pulse(r, t, rest, height, 0.8, 0.2, GAMMA)
+        for t in (time - dt, time, time + dt)
+    )
+    crest = 0.8 + np.sqrt(GAMMA * rest.p / rest.rho) * time + 0.2 / 3.0
+    assert np.max(now.p) / rest.p - 1.0 == pytest.approx(height * 0.8 / crest, rel=1e-3)
+    filling = (after.rho - before.rho) / (2.0 * dt)
+    spreading = np.gradient(r**2 * rest.rho * now.u, r) / r**2
+    assert np.abs(filling + spreading).max() < 1e-3 * np.abs(filling).max()
+    quickening = rest.rho * (after.u - before.u) / (2.0 * dt)
+    assert np.abs(quickening + np.gradient(now.p, r)).max() < 1e-3 * np.abs(quickening).max()
+
+
 def test_bump_is_smooth_and_shut() -> None:
     x = np.array([-1.1, -1.0, 0.0, 0.5, 1.0, 2.0])
     assert travelling.bump(x, 1.0) == pytest.approx([0.0, 0.0, 1.0, 0.25, 0.0, 0.0], abs=1e-15)

@@ -11,6 +11,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from enginesim.network.pieces import End
 from tests.exact import simple_wave, travelling
 from tests.exact.convergence import cell_means, mean_error, observed_order
 from tests.exact.riemann import State
@@ -23,6 +24,7 @@ from tests.verification.rig import (
     Samples,
     at,
     straight,
+    tapered,
 )
 
 GRIDS = (60, 120, 240)
@@ -85,6 +87,39 @@ def test_second_order(profile: Profile, beyond: State, time: float) -> None:
     for column in table.T:
         order = observed_order([1.0 / n for n in GRIDS], column)
         assert order == pytest.approx(2.0, abs=0.15)
+
+
+def test_second_order_in_a_cone() -> None:
+    """A small pulse from 0.5 to 1.5 m of the apex: the area's own terms are of second order too."""
+    first, height, centre, width = 0.5, 1e-5, 0.7, 0.15
+    rest = State(RHO_REST, 0.0, P_REST)
+    errors = []
+    for n in GRIDS:
+        fine = first + np.linspace(0.0, 1.0, 16 * n + 1)
+        rig = Rig([tapered(1.0, 1e-3 * fine**2, n, End(), End())])
+        edges = first + rig.edges()
+
+        def means(name: str, time: float, edges: Samples = edges) -> Samples:
+            """Over the volume of the cells, which is what the scheme holds."""
+
+            def weighed(r: Samples) -> Samples:
+                state = travelling.spherical_pulse(r, time, rest, height, centre, width, GAMMA)
+                return getattr(state, name) * r**2
+
+            return cell_means(weighed, edges, 4) / cell_means(np.square, edges, 4)
+
+        rig.fill(*(means(name, 0.0) for name in ("rho", "u", "p")))
+        time = 0.3 / A_REST
+        rig.advance(time)
+        _, u, p = rig.flow()
+        errors.append(
+            [
+                mean_error(p, means("p", time)) / (height * P_REST),
+                mean_error(u, means("u", time)) / (height * A_REST),
+            ]
+        )
+    for column in np.array(errors).T:
+        assert observed_order([1.0 / n for n in GRIDS], column) == pytest.approx(2.0, abs=0.15)
 
 
 def test_wave_steepens_as_it_must() -> None:
