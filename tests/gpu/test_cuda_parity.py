@@ -1,0 +1,173 @@
+"""The scalar formulas of the kernels give on a GPU, from the same source, what they do on the CPU.
+
+Skipped where numba finds no CUDA device. The kernel modules are imported a second time with
+``formula`` and ``kernel`` standing for numba's CUDA device functions.
+"""
+
+import importlib
+import sys
+import types
+
+import numpy as np
+import pytest
+
+cuda = pytest.importorskip("numba.cuda", reason="numba without CUDA")
+if not cuda.is_available():
+    pytest.skip("no CUDA device", allow_module_level=True)
+
+N = 2048
+#: Both sides round each operation once, but contract multiply-adds differently: a few units in the
+#: last place of the largest term. Sums that cancel are compared on the scale of their terms.
+ULPS = 1e-13
+#: Powers, exponentials and roots of equations: the two mathematical libraries differ in the last
+#: place, and Newton's method ends where a step is below its own tolerance, not at the last bit.
+SOLVED = 1e-9
+
+_ROOMS = "enginesim.kernels."
+
+
+@pytest.fixture(scope="module")
+def device_modules():
+    """Kernel modules whose formulas are CUDA device functions."""
+    saved = {name: module for name, module in sys.modules.items() if name.startswith(_ROOMS)}
+    jit = sys.modules.get("enginesim.base.jit")
+    stub = types.ModuleType("enginesim.base.jit")
+    stub.formula = stub.kernel = cuda.jit(device=True)
+    for name in saved:
+        del sys.modules[name]
+    sys.modules["enginesim.base.jit"] = stub
+    try:
+        yield lambda name: importlib.import_module(_ROOMS + name)
+    finally:
+        for name in [name for name in sys.modules if name.startswith(_ROOMS)]:
+            del sys.modules[name]
+        sys.modules.update(saved)
+        if jit is None:
+            del sys.modules["enginesim.base.jit"]
+        else:
+            sys.modules["enginesim.base.jit"] = jit
+
+
+def _uniform(seed: int, *ranges: tuple[float, float]) -> list[np.ndarray]:
+    rng = np.random.default_rng(seed)
+    return [rng.uniform(low, high, N) for low, high in ranges]
+
+
+# Module, function, ranges of its arguments, which results are compared, tolerance.
+SCALARS = [
+    ("powers", "power", [(0.3, 3.0), (-9.0, 9.0)], 1, SOLVED),
+    (
+        "nozzle",
+        "mass_flow",
+        [(1e-6, 1e-3), (1e5, 5e5), (250, 2500), (2e4, 5e5), (1.2, 1.4), (270, 300)],
+        1,
+        1e-12,
+    ),
+    ("wiebe", "burned_fraction", [(0.0, 1.0), (3.0, 7.0), (1.0, 4.0)], 1, 1e-12),
+    ("wiebe", "burn_rate", [(0.01, 0.9), (3.0, 7.0), (1.0, 4.0)], 1, 1e-12),
+    ("crank", "piston_travel", [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)], 1, 1e-12),
+    ("crank", "travel_slope", [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)], 1, 1e-12),
+    ("heat_transfer", "woschni", [(0.07, 0.12), (1e5, 9e6), (300, 2600), (5, 60)], 1, 1e-12),
+    ("heat_transfer", "hohenberg", [(5e-5, 6e-4), (1e5, 9e6), (300, 2600), (3, 25)], 1, 1e-12),
+    ("knock", "ignition_delay", [(80, 105), (1e6, 9e6), (600, 1100)], 1, 1e-12),
+    ("wall", "viscosity", [(1.8e-5, 1.9e-5), (250, 2500)], 1, ULPS),
+    ("wall", "friction_factor", [(500, 1e6), (0.0, 1e-5)], 1, ULPS),
+    ("duct", "half_slope", [(0.9, 1.1), (0.9, 1.1), (0.9, 1.1)], 1, ULPS),
+    (
+        "ends",
+        "face_state",
+        [
+            (0.3, 3.0),
+            (-100, 200),
+            (5e4, 3e5),
+            (1.25, 1.4),
+            (0.0, 1.0),
+            (0.0, 1.0),
+            (5e4, 6e5),
+            (280, 2000),
+            (1.25, 1.4),
+            (280, 296),
+            (-0.3, 0.3),
+        ],
+        3,
+        SOLVED,
+    ),
+    (
+        "ends",
+        "leaving_velocity",
+        [(5.0, 8.0), (1.0, 1.2), (0.7, 0.99), (0.01, 0.99), (0.0, 0.3)],
+        1,
+        SOLVED,
+    ),
+    (
+        "ends",
+        "entering_velocity",
+        [(5.0, 8.0), (0.8, 0.99), (1.0, 1.2), (0.7, 2.0), (5.0, 8.0), (0.01, 0.99), (0.0, 0.3)],
+        1,
+        SOLVED,
+    ),
+]
+
+# Formulas of a mixture: function, ranges of temperature or energy and of the two fractions.
+MIXTURES = [
+    ("energy", [(210, 3400), (0.0, 0.9), (0.0, 0.1)]),
+    ("heat_capacity", [(210, 3400), (0.0, 0.9), (0.0, 0.1)]),
+]
+
+
+def _run(function, arguments: list[np.ndarray], n_result: int, gas: np.ndarray | None):
+    """Values of a device function, one thread a row of arguments."""
+    names = [f"a{k}" for k in range(len(arguments))]
+    call = ", ".join((["gas"] if gas is not None else []) + [f"{name}[i]" for name in names])
+    store = (
+        [f"    out[0, i] = f({call})"]
+        if n_result == 1
+        else [f"    r = f({call})"] + [f"    out[{k}, i] = r[{k}]" for k in range(n_result)]
+    )
+    parameters = ", ".join((["gas"] if gas is not None else []) + names + ["out"])
+    source = "\n".join(
+        [f"def run({parameters}):", "    i = cuda.grid(1)", "    if i < out.shape[1]:"]
+        + ["    " + line for line in store]
+    )
+    space = {"f": function, "cuda": cuda}
+    exec(source, space)
+    out = np.zeros((n_result, N))
+    given = ([np.asarray(gas).copy()] if gas is not None else []) + arguments
+    cuda.jit(space["run"])[(N + 127) // 128, 128](*given, out)
+    return out
+
+
+@pytest.mark.parametrize("module,name,ranges,n_result,tolerance", SCALARS)
+def test_formula(device_modules, module, name, ranges, n_result, tolerance) -> None:
+    arguments = _uniform(1, *ranges)
+    host = getattr(_host(module), name)
+    expected = np.array([np.atleast_1d(host(*row)) for row in zip(*arguments, strict=True)]).T
+    found = _run(getattr(device_modules(module), name), arguments, n_result, None)
+    scale = np.maximum(
+        np.abs(expected[:n_result]), 1e-3 * np.abs(expected[:n_result]).max(axis=1)[:, None]
+    )
+    assert np.max(np.abs(found - expected[:n_result]) / scale) < tolerance
+
+
+@pytest.mark.parametrize("name,ranges", MIXTURES)
+def test_mixture(device_modules, name, ranges) -> None:
+    # Of the size that real coefficients have; parity asks for no real gas.
+    air = [-3.0e5, 7.5e5, -2.1e4, 6.2e4, -1.1e4, 1.3e3, 5.1e3, -2.2e3, 5.3e2, -5.0e1]
+    gas = np.array([*air, *(3.0 * k for k in air), *(-0.4 * k for k in air), 287.0, -214.0, 4.0])
+    arguments = _uniform(2, *ranges)
+    host = getattr(_host("gas"), name)
+    expected = np.array([host(gas, *row) for row in zip(*arguments, strict=True)])
+    found = _run(getattr(device_modules("gas"), name), arguments, 1, gas)[0]
+    # The coefficients' own terms, not their sum, set the rounding.
+    assert np.max(np.abs(found - expected)) < ULPS * np.abs(gas[:30]).max()
+
+
+_HOST: dict[str, types.ModuleType] = {}
+
+
+def _host(name: str) -> types.ModuleType:
+    return _HOST[name]
+
+
+for _module in {row[0] for row in SCALARS} | {"gas"}:
+    _HOST[_module] = importlib.import_module(_ROOMS + _module)
