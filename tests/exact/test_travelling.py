@@ -60,7 +60,7 @@ def test_spherical_pulse_solves_them_in_a_cone() -> None:
         for t in (time - dt, time, time + dt)
     )
     crest = 0.8 + np.sqrt(GAMMA * rest.p / rest.rho) * time + 0.2 / 3.0
-    assert np.max(now.p) / rest.p - 1.0 == pytest.approx(height * 0.8 / crest, rel=1e-3)
+    assert np.max(now.p) / rest.p - 1.0 == pytest.approx(height * 0.8 / crest, rel=5e-3)
     filling = (after.rho - before.rho) / (2.0 * dt)
     spreading = np.gradient(r**2 * rest.rho * now.u, r) / r**2
     assert np.abs(filling + spreading).max() < 1e-3 * np.abs(filling).max()
