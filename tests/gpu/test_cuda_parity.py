@@ -16,12 +16,12 @@ if not cuda.is_available():
     pytest.skip("no CUDA device", allow_module_level=True)
 
 N = 2048
-#: Both sides round each operation once, but contract multiply-adds differently: a few units in the
-#: last place of the largest term. Sums that cancel are compared on the scale of their terms.
-ULPS = 1e-13
-#: Powers, exponentials and roots of equations: the two mathematical libraries differ in the last
-#: place, and Newton's method ends where a step is below its own tolerance, not at the last bit.
-SOLVED = 1e-9
+#: Both sides round each operation once, but contract multiply-adds differently, and their
+#: mathematical libraries may differ in the last place. Found on one H100: all within this.
+CLOSE = 1e-13
+#: Small differences, of lengths near top dead centre, of pressures near equality: relative to them
+#: the rounding is larger.
+CANCELLING = 1e-12
 
 _ROOMS = "enginesim.kernels."
 
@@ -55,24 +55,30 @@ def _uniform(seed: int, *ranges: tuple[float, float]) -> list[np.ndarray]:
 
 # Module, function, ranges of its arguments, which results are compared, tolerance.
 SCALARS = [
-    ("powers", "power", [(0.3, 3.0), (-9.0, 9.0)], 1, SOLVED),
+    ("powers", "power", [(0.3, 3.0), (-9.0, 9.0)], 1, CLOSE),
     (
         "nozzle",
         "mass_flow",
         [(1e-6, 1e-3), (1e5, 5e5), (250, 2500), (2e4, 5e5), (1.2, 1.4), (270, 300)],
         1,
-        1e-12,
+        CANCELLING,
     ),
-    ("wiebe", "burned_fraction", [(0.0, 1.0), (3.0, 7.0), (1.0, 4.0)], 1, 1e-12),
-    ("wiebe", "burn_rate", [(0.01, 0.9), (3.0, 7.0), (1.0, 4.0)], 1, 1e-12),
-    ("crank", "piston_travel", [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)], 1, 1e-12),
-    ("crank", "travel_slope", [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)], 1, 1e-12),
-    ("heat_transfer", "woschni", [(0.07, 0.12), (1e5, 9e6), (300, 2600), (5, 60)], 1, 1e-12),
-    ("heat_transfer", "hohenberg", [(5e-5, 6e-4), (1e5, 9e6), (300, 2600), (3, 25)], 1, 1e-12),
-    ("knock", "ignition_delay", [(80, 105), (1e6, 9e6), (600, 1100)], 1, 1e-12),
-    ("wall", "viscosity", [(1.8e-5, 1.9e-5), (250, 2500)], 1, ULPS),
-    ("wall", "friction_factor", [(500, 1e6), (0.0, 1e-5)], 1, ULPS),
-    ("duct", "half_slope", [(0.9, 1.1), (0.9, 1.1), (0.9, 1.1)], 1, ULPS),
+    ("wiebe", "burned_fraction", [(0.0, 1.0), (3.0, 7.0), (1.0, 4.0)], 1, CLOSE),
+    ("wiebe", "burn_rate", [(0.01, 0.9), (3.0, 7.0), (1.0, 4.0)], 1, CLOSE),
+    (
+        "crank",
+        "piston_travel",
+        [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)],
+        1,
+        CANCELLING,
+    ),
+    ("crank", "travel_slope", [(-6.0, 6.0), (0.06, 0.1), (0.12, 0.16), (-0.002, 0.002)], 1, CLOSE),
+    ("heat_transfer", "woschni", [(0.07, 0.12), (1e5, 9e6), (300, 2600), (5, 60)], 1, CLOSE),
+    ("heat_transfer", "hohenberg", [(5e-5, 6e-4), (1e5, 9e6), (300, 2600), (3, 25)], 1, CLOSE),
+    ("knock", "ignition_delay", [(80, 105), (1e6, 9e6), (600, 1100)], 1, CLOSE),
+    ("wall", "viscosity", [(1.8e-5, 1.9e-5), (250, 2500)], 1, CLOSE),
+    ("wall", "friction_factor", [(500, 1e6), (0.0, 1e-5)], 1, CLOSE),
+    ("duct", "half_slope", [(0.9, 1.1), (0.9, 1.1), (0.9, 1.1)], 1, CLOSE),
     (
         "ends",
         "face_state",
@@ -90,21 +96,21 @@ SCALARS = [
             (-0.3, 0.3),
         ],
         3,
-        SOLVED,
+        CLOSE,
     ),
     (
         "ends",
         "leaving_velocity",
         [(5.0, 8.0), (1.0, 1.2), (0.7, 0.99), (0.01, 0.99), (0.0, 0.3)],
         1,
-        SOLVED,
+        CLOSE,
     ),
     (
         "ends",
         "entering_velocity",
         [(5.0, 8.0), (0.8, 0.99), (1.0, 1.2), (0.7, 2.0), (5.0, 8.0), (0.01, 0.99), (0.0, 0.3)],
         1,
-        SOLVED,
+        CLOSE,
     ),
 ]
 
@@ -159,7 +165,7 @@ def test_mixture(device_modules, name, ranges) -> None:
     expected = np.array([host(gas, *row) for row in zip(*arguments, strict=True)])
     found = _run(getattr(device_modules("gas"), name), arguments, 1, gas)[0]
     # The coefficients' own terms, not their sum, set the rounding.
-    assert np.max(np.abs(found - expected)) < ULPS * np.abs(gas[:30]).max()
+    assert np.max(np.abs(found - expected)) < CLOSE * np.abs(gas[:30]).max()
 
 
 _HOST: dict[str, types.ModuleType] = {}
