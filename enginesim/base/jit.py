@@ -10,6 +10,7 @@ from __future__ import annotations
 import gc
 import hashlib
 import shutil
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -93,6 +94,16 @@ else:
             if self.depth == 0 and self.was_on:
                 gc.enable()
 
+    def _spare_blas():
+        """Load numba's array functions, which would import a BLAS that no kernel uses."""
+        if "scipy.linalg" not in sys.modules:
+            sys.modules["scipy.linalg"] = None
+            try:
+                import numba.np.arraymath
+            finally:
+                del sys.modules["scipy.linalg"]
+
+    _spare_blas()
     event.register("numba:compile", _NoCollection())
     _CACHE = str(_cache_folder())
 
