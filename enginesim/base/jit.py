@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gc
 import hashlib
+import importlib
 import shutil
 import sys
 import time
@@ -99,7 +100,7 @@ else:
         if "scipy.linalg" not in sys.modules:
             sys.modules["scipy.linalg"] = None
             try:
-                import numba.np.arraymath
+                importlib.import_module("numba.np.arraymath")
             finally:
                 del sys.modules["scipy.linalg"]
 
