@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Table, Vector
-from enginesim.kernels.cylinder_layout import C_GAMMA, C_H, C_P, C_R, C_T, C_YB, C_YF
+from enginesim.kernels.cylinder_layout import C_H, C_YB, C_YF
 from enginesim.kernels.layout import (
     BLOCK,
     D_COUNT,
@@ -32,18 +32,10 @@ from enginesim.kernels.layout import (
     R_YB,
     R_YF,
     STRIDE,
-    V_GAMMA,
     V_H,
-    V_P,
-    V_R,
-    V_T,
     V_YB,
     V_YF,
     X_AIR,
-    X_AREA_IN,
-    X_AREA_IN_BACK,
-    X_AREA_OUT,
-    X_AREA_OUT_BACK,
     X_BURNED,
     X_ENERGY,
     X_EXHAUST,
@@ -57,7 +49,6 @@ from enginesim.kernels.layout import (
     X_SUM_OUT_FUEL,
     X_SUM_SUPPLY,
 )
-from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.reservoir import give
 
 
@@ -180,14 +171,14 @@ def valve_links(
     links: Index, link: Table, res: Table, cyl: Table, exchange: Table, gas: Vector, dt: float
 ) -> None:
     """
-    Flow between volumes and cylinders where no duct stands between them.
+    Book what flows between volumes and cylinders where no duct stands between them.
 
     Parameters
     ----------
     links : ndarray, shape (n_link, N_LINK_INDEX)
         What each link joins. [-]
     link : ndarray, shape (n_link, N_LINK)
-        What the last step left. [-]
+        Flows that :func:`enginesim.kernels.links.settle_links` found. [-]
     res : ndarray, shape (n_reservoir, N_RESERVOIR)
         Reservoir table. [-]
     cyl : ndarray, shape (n_cylinder, n_column)
@@ -201,27 +192,17 @@ def valve_links(
 
     Notes
     -----
-    Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.mass_flow`.
+    Source: bookkeeping.
     """
     for k in range(links.shape[0]):
         if links[k, L_KIND] == LINK_VALVE:
             i = links[k, L_FROM]
             c = links[k, L_TO]
-            side = links[k, L_SIDE]
-            inward = exchange[c, X_AREA_IN] if side == 0 else exchange[c, X_AREA_OUT_BACK]
-            outward = exchange[c, X_AREA_IN_BACK] if side == 0 else exchange[c, X_AREA_OUT]
-            flow = 0.0
-            if inward > 0.0 or outward > 0.0:
-                if res[i, V_P] >= cyl[c, C_P]:
-                    flow = mass_flow(
-                        inward, res[i, V_P], res[i, V_T], cyl[c, C_P], res[i, V_GAMMA], res[i, V_R]
-                    )
+            flow = link[k, LF_MASS]
+            if flow != 0.0:
+                if flow > 0.0:
                     y_b, y_f, h = res[i, V_YB], res[i, V_YF], res[i, V_H]
                 else:
-                    flow = -mass_flow(
-                        outward, cyl[c, C_P], cyl[c, C_T], res[i, V_P], cyl[c, C_GAMMA], cyl[c, C_R]
-                    )
                     y_b, y_f, h = cyl[c, C_YB], cyl[c, C_YF], cyl[c, C_H]
-                into_cylinder(exchange, c, side, gas, flow, y_b, y_f, h, dt)
+                into_cylinder(exchange, c, links[k, L_SIDE], gas, flow, y_b, y_f, h, dt)
                 give(res, i, -flow * dt, y_b, y_f, -flow * dt * h)
-            link[k, LF_MASS] = flow

@@ -141,7 +141,8 @@ V_GAIN_FUEL = 18
 V_GAIN_ENERGY = 19
 V_P_RATE = 20  # slope of the pressure over the last step: the ducts see it half a step ahead [Pa/s]
 V_OPENING = 21  # area of all its openings over its volume [1/m]; 0 for an ambient
-N_RESERVOIR = 22
+V_SHIFT = 22  # change of its pressure in the step under way, as the links see it [Pa]
+N_RESERVOIR = 23
 
 # Links between reservoirs, or between a reservoir and a cylinder
 L_FROM = 0
@@ -161,7 +162,8 @@ LF_BACK_MASS = 6  # blown back into the open air, waiting to return: mass, burne
 LF_BACK_BURNED = 7
 LF_BACK_FUEL = 8
 LF_BACK_ENERGY = 9
-N_LINK = 10
+LF_SLOPE = 10  # change of the flow with the pressure drop [kg/(s Pa)]
+N_LINK = 11
 
 # Settings of a march (float vector)
 S_OMEGA = 0  # crank speed [rad/s]
@@ -199,7 +201,8 @@ X_AREA_IN = 13  # effective valve areas at this step: intake forward, back, exha
 X_AREA_IN_BACK = 14
 X_AREA_OUT = 15
 X_AREA_OUT_BACK = 16
-N_EXCHANGE = 17
+X_SHIFT = 17  # change of the pressure in the step under way, as the links see it [Pa]
+N_EXCHANGE = 18
 
 # Tape: one row a sample; channels of each cylinder, then p and T of each reservoir, then the cells
 K_P = 0

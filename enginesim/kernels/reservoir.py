@@ -13,8 +13,6 @@ from enginesim.kernels.layout import (
     L_FROM,
     L_KIND,
     L_TO,
-    LF_AREA,
-    LF_AREA_BACK,
     LF_BACK_BURNED,
     LF_BACK_ENERGY,
     LF_BACK_FUEL,
@@ -47,7 +45,6 @@ from enginesim.kernels.layout import (
     V_YB,
     V_YF,
 )
-from enginesim.kernels.nozzle import mass_flow
 from enginesim.kernels.status import BAD_VOLUME, OK
 
 
@@ -280,7 +277,7 @@ def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) ->
     links : ndarray, shape (n_link, N_LINK_INDEX)
         What each link joins. [-]
     link : ndarray, shape (n_link, N_LINK)
-        Areas, fuel and what the last step left. [-]
+        Fuel, and the flows that :func:`enginesim.kernels.links.settle_links` found. [-]
     gas : ndarray, shape (n_gas,)
         Gas array. [-]
     dt : float
@@ -292,21 +289,18 @@ def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) ->
     mixture's fuel as vapour that brings the enthalpy of the liquid: the gas behind is colder by
     the heat of vaporisation. What a pulse blows back into the open air waits before the mouth and
     is drawn in first, so that a carburettor does not give it its fuel twice.
-    Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.mass_flow`.
+    Source: bookkeeping.
     """
     for k in range(links.shape[0]):
         if links[k, L_KIND] == LINK_ORIFICE:
             i = links[k, L_FROM]
             j = links[k, L_TO]
-            area = link[k, LF_AREA]
             sign = 1.0
-            if res[i, V_P] < res[j, V_P]:
+            if link[k, LF_MASS] < 0.0:
                 i = links[k, L_TO]
                 j = links[k, L_FROM]
-                area = link[k, LF_AREA_BACK]
                 sign = -1.0
-            m = mass_flow(area, res[i, V_P], res[i, V_T], res[j, V_P], res[i, V_GAMMA], res[i, V_R])
-            link[k, LF_MASS] = sign * m
+            m = abs(link[k, LF_MASS])
             y_b = res[i, V_YB]
             y_f = res[i, V_YF]
             mass = m * dt
@@ -318,7 +312,7 @@ def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) ->
                 link[k, LF_BACK_BURNED] += mass * y_b
                 link[k, LF_BACK_FUEL] += mass * y_f
                 link[k, LF_BACK_ENERGY] += flow
-            elif is_mouth and link[k, LF_BACK_MASS] > 0.0:
+            elif is_mouth and link[k, LF_BACK_MASS] > 0.0 and mass > 0.0:
                 part = min(mass / link[k, LF_BACK_MASS], 1.0)
                 back = part * link[k, LF_BACK_MASS]
                 rest = mass - back

@@ -25,6 +25,7 @@ from enginesim.kernels.layout import (
     X_FUEL,
     X_INTAKE,
 )
+from enginesim.kernels.links import settle_links
 from enginesim.kernels.reservoir import fastest_renewal, flow_links, update_reservoirs
 from enginesim.kernels.status import OK
 
@@ -202,6 +203,7 @@ def step(
         update(x, g, n, dt, gas)
         most = max(most, np.int64(fastest(x_bits, g, n)))
     bits[0] = most
+    settle_links(links, link, res, cyl, exchange, dt)
     flow_links(res, links, link, gas, dt)
     valve_links(links, link, res, cyl, exchange, gas, dt)
     status = update_reservoirs(res, gas, dt)
