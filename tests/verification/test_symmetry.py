@@ -13,7 +13,7 @@ from tests.engines import FIXED_SPARK, engine, run
 #: Renumbered ducts lie in other groups and other places of a group, and their ends are solved in
 #: other company: the vectorised solver of the ends stops at steps below 1e-4 of the root, which
 #: leaves its square, and the bracketed one that takes over for some of them leaves another rest.
-#: Measured: 6e-9 of the torque.
+#: Measured: 6e-9 of the torque, 1e-7 of one cylinder's work.
 RENUMBERED = 1e-7
 
 TOTALS = (
@@ -60,8 +60,9 @@ def test_numbering_does_not_matter(order: tuple[int, ...]) -> None:
             expected = pytest.approx(plain.short_circuit, abs=RENUMBERED)
         assert getattr(other, name) == expected, name
     place = np.array(order) - 1
-    assert other_record.air_in[place] == pytest.approx(record.air_in, rel=RENUMBERED)
-    assert other_record.work[place] == pytest.approx(record.work, rel=RENUMBERED)
+    # One cylinder is more sensitive than the sum of eight.
+    assert other_record.air_in[place] == pytest.approx(record.air_in, rel=10 * RENUMBERED)
+    assert other_record.work[place] == pytest.approx(record.work, rel=10 * RENUMBERED)
     # The cylinders do differ, so that a mixed-up numbering would show.
     assert np.ptp(record.air_in) > 1e-3 * record.air_in.mean()
 
