@@ -212,6 +212,7 @@ class TestStart:
         heavy = {"numpy", "rich", "scipy", "numba", "cantera", "matplotlib", "pint", "tomli_w"}
         assert not heavy & self.loaded("check", str(MINIMAL))
 
+    @pytest.mark.bench
     @pytest.mark.parametrize(
         "arguments, limit", [(["--help"], 0.2), (["check", str(MINIMAL)], 0.4)]
     )
