@@ -72,8 +72,16 @@ CREATE TABLE claims (
 ) WITHOUT ROWID
 """
 
+# What a study remembers besides results, such as which case each of its points is.
+_NOTES = """
+CREATE TABLE notes (
+    key TEXT PRIMARY KEY,
+    value TEXT NOT NULL
+) WITHOUT ROWID
+"""
+
 #: Script number n turns a file of schema n into one of schema n + 1; a new file runs them all.
-SCRIPTS: Final = (_FIRST, _CLAIMS)
+SCRIPTS: Final = (_FIRST, _CLAIMS, _NOTES)
 
 #: Schema of this program.
 SCHEMA: Final = len(SCRIPTS)
