@@ -31,6 +31,7 @@ N_SAMPLE = 721  # one a degree, both ends of the cycle included
 CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
 SPARK_TOLERANCE = math.radians(0.1)
 BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
+RECORDED = 1e-2  # imbalance below which duct cells go on the tape: the last cycles only
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
@@ -171,6 +172,8 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
         If the run was told to stop.
     """
     network, state = run.engine.network, run.engine.state
+    if run.history and run.history[-1][1] < RECORDED:
+        run.settings[at.S_RECORD_DUCTS] = 1.0
     reset_sums(network, state)
     before = stock(network, state)
     state.clock[at.T_THETA] = 0.0
