@@ -77,7 +77,7 @@ def orders(
         label=f"{text}: order {order:.2f}",
     )  # fmt: skip
     axes.set_xticks(list(cells), [f"{n:g}" for n in cells])
-    axes.minorticks_off()
+    axes.tick_params(axis="x", which="minor", bottom=False, labelbottom=False)
 
 
 def save(figure: Figure, path: Path) -> None:
