@@ -16,6 +16,7 @@ from enginesim.study.store_rows import Failure
 if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.cycle import CycleRecord
+    from enginesim.cycle.simulation import Cancel
     from enginesim.network.engine import Prepared
     from enginesim.performance import Curve, Performance
     from enginesim.study.store import Store
@@ -237,8 +238,8 @@ def run_one(
     case: Case,
     rpm: float,
     prepared: Callable[[], Prepared],
-    cancel: threading.Event,
-) -> tuple[Performance | Failure, CycleRecord, float] | tuple[Failure, None, float]:
+    cancel: Cancel,
+) -> tuple[Performance | Failure, CycleRecord | None, float]:
     """
     Run one case at one speed, whatever comes of it.
 
@@ -250,8 +251,8 @@ def run_one(
         Engine speed. [rpm]
     prepared : callable
         Gives what does not depend on the speed.
-    cancel : threading.Event
-        Asked whether to stop.
+    cancel : Cancel
+        Asked many times a cycle whether to stop.
 
     Returns
     -------

@@ -44,10 +44,15 @@ class Store:
     ----------
     path : Path
         The file.
+    is_writable : bool
+        Whether results can be added.
     """
 
-    def __init__(self, connection: sqlite3.Connection, path: Path, patience: float) -> None:
+    def __init__(
+        self, connection: sqlite3.Connection, path: Path, patience: float, is_writable: bool
+    ) -> None:
         self.path = path
+        self.is_writable = is_writable
         self._connection = connection
         self._patience = patience
         self._cases: dict[str, int] = {}
@@ -85,7 +90,8 @@ class Store:
             If the file is something else, damaged, locked, newer than this program, or not there.
         """
         place = store_path(path)
-        return cls(connect(place, patience=patience, create=create), place, patience)
+        connection, is_writable = connect(place, patience=patience, create=create)
+        return cls(connection, place, patience, is_writable)
 
     def close(self) -> None:
         """Let go of the file; harmless a second time."""
@@ -101,13 +107,6 @@ class Store:
         trace: TracebackType | None,
     ) -> None:
         self.close()
-
-    @property
-    def is_writable(self) -> bool:
-        """Whether results can be added."""
-        return not self._connection.execute("PRAGMA query_only").fetchone()[0] and os.access(
-            self.path, os.W_OK
-        )
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
@@ -321,6 +320,11 @@ class Store:
     ) -> None:
         case_id = self._case(connection, case)
         place = (case_id, *_place(case, result.rpm))
+        # Whoever had taken the point upon himself: it is done.
+        connection.execute(
+            "DELETE FROM claims WHERE digest = ? AND rpm = ? AND fidelity = ? AND physics = ?",
+            (case.digest, *place[1:]),
+        )
         old = connection.execute(
             "SELECT p.id, p.is_done, d.fields FROM points p LEFT JOIN details d "
             f"ON d.point_id = p.id WHERE {_AT}",

@@ -84,7 +84,9 @@ def plain_errors(path: Path, patience: float = PATIENCE) -> Iterator[None]:
         raise StoreError(f"{path}: {sentence.format(patience=patience)}") from error
 
 
-def connect(path: Path, *, patience: float = PATIENCE, create: bool = True) -> sqlite3.Connection:
+def connect(
+    path: Path, *, patience: float = PATIENCE, create: bool = True
+) -> tuple[sqlite3.Connection, bool]:
     """
     Connection to a store, made or brought to the schema of today where need be.
 
@@ -99,8 +101,10 @@ def connect(path: Path, *, patience: float = PATIENCE, create: bool = True) -> s
 
     Returns
     -------
-    Connection
-        In WAL mode with full synchronisation; read-only where the file is.
+    connection : Connection
+        In WAL mode with full synchronisation.
+    is_writable : bool
+        Whether results can be added; not where file or folder is read-only.
 
     Raises
     ------
@@ -125,7 +129,7 @@ def connect(path: Path, *, patience: float = PATIENCE, create: bool = True) -> s
         except BaseException:
             connection.close()
             raise
-    return connection
+    return connection, is_writable
 
 
 def _is_free(folder: Path) -> bool:

@@ -38,8 +38,8 @@ HEADLINES: Final = (
 )
 
 #: Why a point failed: the step broke down, the engine could not be laid out, the time given ran
-#: out, or the process that worked on it was lost, twice.
-Kind = Literal["broke down", "cannot be built", "time limit", "worker lost"]
+#: out, the process that worked on it was lost, twice, or the program itself is at fault.
+Kind = Literal["broke down", "cannot be built", "time limit", "worker lost", "fault"]
 
 _NOT_FINITE = {"inf": inf, "-inf": -inf}
 
@@ -120,8 +120,11 @@ class Failure:
         Returns
         -------
         bool
-            False only for a point that ran out of less time than it would be given now.
+            False for a point that ran out of less time than it would be given now, and for a
+            fault of the program, which may have been mended.
         """
+        if self.kind == "fault":
+            return False
         if self.kind != "time limit" or self.time_limit is None:
             return True
         return time_limit is not None and time_limit <= self.time_limit
