@@ -42,7 +42,7 @@ GROUPS: Final[dict[str, tuple[str, ...]]] = {
 #: What each cause is called, and what belongs to it.
 CAUSES: Final[dict[str, tuple[str, str]]] = {
     "size": ("cylinder volume", "greatest volume of all cylinders"),
-    "open_air": ("open air", "density of the open air"),
+    "open_air": ("open air", "density of the open air, with what a correction makes of it"),
     "throttle": ("throttle", "pressure lost between the open air and the plenum"),
     "entry": ("entry and runner", "total pressure lost, or won, from plenum to intake valve"),
     "way_heat": (
@@ -112,7 +112,9 @@ class Attribution:
         return sum(self.parts[cause] for cause in GROUPS[name])
 
 
-def attribution(a: Performance, b: Performance) -> Attribution:
+def attribution(
+    a: Performance, b: Performance, corrections: tuple[float, float] = (1.0, 1.0)
+) -> Attribution:
     """
     Causes of the difference in brake torque between two engines at one speed.
 
@@ -122,6 +124,8 @@ def attribution(a: Performance, b: Performance) -> Attribution:
         The engine that is compared with.
     b : Performance
         The other engine.
+    corrections : tuple of float
+        Factors on the torque of `a` and of `b`, to a standard's air. [-]
 
     Returns
     -------
@@ -135,18 +139,19 @@ def attribution(a: Performance, b: Performance) -> Attribution:
     logarithmic mean L = (G_b - G_a) / ln(G_b / G_a) of the two gross torques. Source: module.
     """
     parts = dict.fromkeys(CAUSES, 0.0)
-    parts["pumping"] = -_torque(b.pmep, b) + _torque(a.pmep, a)
-    parts["friction"] = -_torque(b.fmep, b) + _torque(a.fmep, a)
-    gross_a, gross_b = _torque(a.imep_gross, a), _torque(b.imep_gross, b)
+    by_a, by_b = corrections
+    parts["pumping"] = by_a * _torque(a.pmep, a) - by_b * _torque(b.pmep, b)
+    parts["friction"] = by_a * _torque(a.fmep, a) - by_b * _torque(b.fmep, b)
+    gross_a, gross_b = by_a * _torque(a.imep_gross, a), by_b * _torque(b.imep_gross, b)
     has_ducts = isfinite(a.t_warmed) and isfinite(b.t_warmed)
-    factors_a, factors_b = _factors(a, has_ducts), _factors(b, has_ducts)
+    factors_a, factors_b = _factors(a, has_ducts, by_a), _factors(b, has_ducts, by_b)
     if _is_positive(factors_a) and _is_positive(factors_b):
         mean = logarithmic_mean(gross_a, gross_b)
         for cause, factor in factors_a.items():
             parts[cause] = mean * log(factors_b[cause] / factor)
     else:
         parts["unsplit"] = gross_b - gross_a
-    return Attribution(a.rpm, b.torque - a.torque, parts)
+    return Attribution(a.rpm, by_b * b.torque - by_a * a.torque, parts)
 
 
 def logarithmic_mean(x: float, y: float) -> float:
@@ -194,9 +199,9 @@ def _power(base: float, exponent: float) -> float:
     return float(base**exponent) if base > 0.0 else nan
 
 
-def _factors(p: Performance, has_ducts: bool) -> dict[str, float]:
+def _factors(p: Performance, has_ducts: bool, correction: float) -> dict[str, float]:
     """
-    Factors whose product is the work of compression and expansion of all cylinders [J].
+    Factors whose product is the corrected work of compression and expansion, all cylinders [J].
 
     The first ten and the mixture's gas constant make the mass that is in the cylinders, the
     mixture its heat, the walls what is left of it, the burn the work.
@@ -213,7 +218,7 @@ def _factors(p: Performance, has_ducts: bool) -> dict[str, float]:
     work = p.imep_gross * p.displacement
     return {
         "size": p.n_cylinders * p.volume_full,
-        "open_air": p.air_density,
+        "open_air": correction * p.air_density,
         "throttle": _ratio(supply, p.air_pressure),
         "entry": _power(_ratio(port, supply), 1.0 / KAPPA),
         "way_heat": _ratio(p.air_temperature, t_port),

@@ -123,8 +123,9 @@ class Comparison:
         ndarray, shape (n,)
             Difference, in the SI unit of what was asked for. [-]
         """
-        values: Floats = self._of(name)
-        return values[i] - values[0]
+        values = self._of(name)
+        less: Floats = values[i] - values[0]
+        return less
 
     def crossovers(self, i: int) -> tuple[Crossover, ...]:
         """

@@ -72,6 +72,15 @@ def test_shares_add_up(a: Performance, b: Performance) -> None:
     assert found.parts["unsplit"] == 0.0
 
 
+@given(performances(), performances(), positive(0.8, 1.3), positive(0.8, 1.3))
+def test_shares_of_corrected_torque_add_up(
+    a: Performance, b: Performance, by_a: float, by_b: float
+) -> None:
+    found = attribution(a, b, (by_a, by_b))
+    total = by_b * b.torque - by_a * a.torque
+    assert abs(sum(found.parts.values()) - total) <= CLOSE * scale(a, b)
+
+
 @given(performances(), performances())
 def test_shares_change_sign_with_the_order(a: Performance, b: Performance) -> None:
     there, back = attribution(a, b), attribution(b, a)
