@@ -148,8 +148,10 @@ def _overlap(names: Sequence[str]) -> bool:
 
 def _label(swap: str) -> str:
     path, _, value = (text.strip() for text in swap.partition("="))
-    name = Path(value).stem if value.endswith(".toml") else value
-    return f"{path} {name}" if "." not in path else f"{path} = {name}"
+    if not value.endswith(".toml"):
+        return f"{path} = {value}"
+    name = Path(value).stem
+    return name if name.startswith(path) else f"{path} {name}"
 
 
 def _load(
