@@ -139,10 +139,13 @@ class Store:
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
-                # Numbers of rows that were looked up in it may never have been written.
-                self._cases.clear()
-                self._stamp = None
+                self.forget()  # rows that were looked up in it may never have been written
                 raise
+
+    def forget(self) -> None:
+        """Look up anew which rows there are, after some may have gone."""
+        self._cases.clear()
+        self._stamp = None
 
     def get(self, case: Case, rpm: float) -> Performance | Failure | None:
         """

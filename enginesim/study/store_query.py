@@ -183,3 +183,29 @@ def stored_cases(store: Store) -> list[StoredCase]:
         place = (digest, name, fidelity, physics)
         found.append(StoredCase(*place, done, failed, low, high, *best, date, json.loads(given)))
     return found
+
+
+def stored_failures(store: Store) -> list[tuple[str, str, float, str, str]]:
+    """
+    All points that gave no result.
+
+    Parameters
+    ----------
+    store : Store
+        Where they are.
+
+    Returns
+    -------
+    list of tuple
+        Digest and name of the case, speed [rpm], kind and reason.
+
+    Raises
+    ------
+    StoreError
+        If the store cannot be read.
+    """
+    with store.reading() as connection:
+        return connection.execute(
+            "SELECT c.digest, c.name, p.rpm, p.kind, p.reason FROM points p JOIN cases c ON c.id = "
+            "p.case_id WHERE NOT p.is_done ORDER BY c.id, p.rpm"
+        ).fetchall()
