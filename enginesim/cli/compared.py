@@ -288,6 +288,31 @@ class Compared:
             written += save(figure, out / f"why-{entrant.letter}")
         if has_page:
             written += self._draw_page(out)
+        for rpm in self.contest.waves:
+            written += self._draw_waves(out, rpm)
+        return written
+
+    def _draw_waves(self, out: Path, rpm: float) -> list[Path]:
+        from concurrent.futures import ThreadPoolExecutor
+
+        from enginesim.cycle import simulate
+        from enginesim.report.drawing import save
+        from enginesim.report.valve_pressure_figure import valve_pressure_figure
+
+        click.echo(f"waves at {rpm:.0f} rpm ...", err=True)
+        with ThreadPoolExecutor() as pool:
+            records = list(pool.map(lambda e: simulate(e.case, rpm, traces=True), self.entrants))
+        written: list[Path] = []
+        names = [f"{entrant.letter}: {entrant.label}" for entrant in self.entrants]
+        for i in self.others:
+            figure = valve_pressure_figure(
+                (records[0], records[i]),
+                (names[0], names[i]),
+                self.title,
+                self.conditions[1:],
+                self.units,
+            )
+            written += save(figure, out / f"waves-{self.entrants[i].letter}-{rpm:.0f}")
         return written
 
     def _draw_page(self, out: Path) -> tuple[Path, ...]:

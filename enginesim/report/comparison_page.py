@@ -173,7 +173,7 @@ def comparison_page(
             page.write(text, 7, right=_MIDDLE, hang="   ")
     under = page.y
     page.y = top + 0.06
-    bars = page.axes(1.45, left=_MIDDLE + 0.5, right=_RIGHT - 1.2)
+    bars = page.axes(1.45, left=_MIDDLE + 0.5, right=_RIGHT - 1.3)
     draw_reasons(causes, bars, system)
     bars.set_title(f"Why {pair} differ", loc="left", size=10, weight="bold")
     for axes in page.figure.axes:
@@ -221,7 +221,7 @@ def _shrink(axes: Axes) -> None:
 
     for text in axes.findobj(Text):
         if isinstance(text, Text):
-            text.set_fontsize(text.get_fontsize() * _SMALLER)
+            text.set_fontsize(float(text.get_fontsize()) * _SMALLER)
 
 
 def _figures(page: _Page, comparison: Comparison, system: System, right: float) -> None:
@@ -253,10 +253,10 @@ def _assumed(page: _Page, base: Case, system: System) -> None:
     letters = int(wide * 72 / (1.12 * _EM * size))
     for k, item in enumerate(shown):
         value = item.value if system == "us" else item.value_si
-        text = f"{item.path} {value} +- {item.band}"
+        figures = f" {value} +- {item.band}"
         page.figure.text(
             (_LEFT + wide * (k // deep)) / _WIDTH, 1 - (page.y + line * (k % deep)) / _HEIGHT,
-            textwrap.shorten(text, letters, placeholder=" ..."), size=size, va="top",
+            item.path[: max(letters - len(figures), 8)] + figures, size=size, va="top",
         )  # fmt: skip
     page.y += line * deep + 0.02
     rest = len(base.assumed) - len(shown)

@@ -70,7 +70,7 @@ def wave_figure(
     """
     if record.duct_pressure is None:
         raise ResultError(f"record at {record.rpm:g} rpm: found no traces for a wave diagram")
-    degrees, p = _in_own_time(record, tract)
+    degrees, p = in_own_time(record, tract)
     shown = SCALES[system]["duct pressure"]
     height = _HEAD + _MAP + _GAP + _TRACE + 0.5 + foot_height(notes)
     figure = sheet(_WIDTH, height)
@@ -84,7 +84,7 @@ def wave_figure(
 
     mean = float(np.mean(p[:, :-1]))
     diagram = place(_LEFT, _RIGHT, _HEAD, _MAP)
-    mesh = _diagram(diagram, tract, degrees, shown.of(p) - shown.of(mean), system)
+    mesh = diagram_of(diagram, tract, degrees, shown.of(p) - shown.of(mean), system)
     bar = figure.colorbar(mesh, cax=place(_RIGHT + 0.025, _RIGHT + 0.045, _HEAD, _MAP))
     bar.set_label(f"pressure about its mean, {shown.with_unit(mean)}", color=GREY, size=9)
     bar.ax.tick_params(labelsize=9, color=GREY)
@@ -102,8 +102,24 @@ def wave_figure(
     return figure
 
 
-def _in_own_time(record: CycleRecord, tract: Tract) -> tuple[Samples, Samples]:
-    """Crank angle from the cylinder's firing top dead centre [deg], pressure by cell [Pa]."""
+def in_own_time(record: CycleRecord, tract: Tract) -> tuple[Samples, Samples]:
+    """
+    Pressure along a tract in its cylinder's own time.
+
+    Parameters
+    ----------
+    record : CycleRecord
+        A cycle with traces.
+    tract : Tract
+        One of the record's.
+
+    Returns
+    -------
+    angle : ndarray, shape (n_sample,)
+        Crank angle from the cylinder's firing top dead centre. [deg]
+    p : ndarray, shape (n_cell, n_sample)
+        Pressure, the cell next to the valve first. [Pa]
+    """
     angle = record.cylinder_angle(tract.cylinder)[:-1]
     order = np.argsort(angle, kind="stable")
     own = angle[order]
@@ -113,9 +129,37 @@ def _in_own_time(record: CycleRecord, tract: Tract) -> tuple[Samples, Samples]:
     return np.append(own, own[0] + 4 * pi) * _DEGREE, closed
 
 
-def _diagram(
-    axes: Axes, tract: Tract, degrees: Samples, about: Samples, system: System
+def diagram_of(
+    axes: Axes,
+    tract: Tract,
+    degrees: Samples,
+    about: Samples,
+    system: System,
+    limit: float | None = None,
 ) -> QuadMesh:
+    """
+    Draw a wave diagram into axes.
+
+    Parameters
+    ----------
+    axes : Axes
+        To be changed.
+    tract : Tract
+        Where the cells lie.
+    degrees : ndarray, shape (n_sample,)
+        Crank angle. [deg]
+    about : ndarray, shape (n_cell, n_sample)
+        Pressure about its mean, in the unit shown. [-]
+    system : {"us", "si"}
+        Units of length.
+    limit : float, optional
+        End of the colours, in the same unit; the largest value if left out. [-]
+
+    Returns
+    -------
+    QuadMesh
+        For a scale of colours.
+    """
     from matplotlib.colors import LinearSegmentedColormap
 
     length = SCALES[system]["length"]
@@ -124,7 +168,7 @@ def _diagram(
     edges = length.of(np.concatenate([[0.0], inner, [max(far, float(tract.distance[-1]))]]))
     half = 0.5 * np.diff(degrees, append=2 * degrees[-1] - degrees[-2])
     sides = np.concatenate([[degrees[0] - half[0]], degrees + half])
-    limit = float(np.max(np.abs(about))) or 1.0
+    limit = limit or float(np.max(np.abs(about))) or 1.0
     colours = LinearSegmentedColormap.from_list("waves", [BLUE, "#FFFFFF", ORANGE])
     mesh = axes.pcolormesh(
         sides, edges, about, cmap=colours, vmin=-limit, vmax=limit, rasterized=True
