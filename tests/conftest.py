@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 from pathlib import Path
 
@@ -23,6 +24,20 @@ MARKS = {
 hypothesis.settings.register_profile("local", deadline=None)
 hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "local")
+
+
+_STORES = itertools.count()
+
+
+@pytest.fixture(scope="session")
+def store_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("stores")
+
+
+@pytest.fixture(autouse=True)
+def own_store(monkeypatch: pytest.MonkeyPatch, store_folder: Path) -> None:
+    """No test finds the results of another, nor leaves any in the current folder."""
+    monkeypatch.setenv("ENGINESIM_STORE", str(store_folder / f"{next(_STORES)}.sqlite"))
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

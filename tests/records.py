@@ -121,6 +121,9 @@ def _own_cycle(spark: float) -> dict[str, np.ndarray]:
         "intake_lift": intake,
         "exhaust_lift": exhaust,
         "intake_area": 0.55 * pi / 4 * 0.046**2 * intake / 0.0115,
+        "port_pressure": 0.965e5 + 4e3 * np.cos(3 * angle),
+        "port_velocity": 6e3 * intake,
+        "port_temperature": np.full_like(angle, 312.0),
     }
 
 

@@ -76,6 +76,14 @@ class CycleError(EngineSimError, RuntimeError):
     """A simulation that broke down; the message names speed, place and crank angle."""
 
 
+class StoreError(EngineSimError, RuntimeError):
+    """A store of results that cannot be opened, read or written; nothing in it was changed."""
+
+
+class StudyError(EngineSimError, RuntimeError):
+    """A study that cannot go on; what was finished is in the store."""
+
+
 class ResultError(EngineSimError, KeyError):
     """A result that was asked for and is not there."""
 

@@ -34,6 +34,8 @@ DIMENSIONS: Final[dict[str, Exponents]] = {
     "force": (1, 1, -2, 0, 0, 0),
     "energy": (2, 1, -2, 0, 0, 0),
     "power": (2, 1, -3, 0, 0, 0),
+    "spring rate": (0, 1, -2, 0, 0, 0),
+    "inertia": (2, 1, 0, 0, 0, 0),
     "specific energy": (2, 0, -2, 0, 0, 0),
 }
 
@@ -42,6 +44,7 @@ BARE: Final = {"ratio": "", "angle": "deg", "engine speed": "rpm"}
 
 _INCH = 0.0254
 _FOOT = 0.3048
+_MILE = 5280 * _FOOT
 _POUND = 0.45359237
 _POUND_FORCE = _POUND * G_STANDARD
 _LITRE = 1e-3
@@ -101,7 +104,8 @@ class UnitError(ValueError):
 def _table() -> dict[str, Unit]:
     groups: dict[str, dict[str, float]] = {
         "ratio": {"%": 0.01},
-        "length": {"m": 1.0, "cm": 1e-2, "mm": 1e-3, "um": 1e-6, "in": _INCH, "ft": _FOOT},
+        "length": {"m": 1.0, "cm": 1e-2, "mm": 1e-3, "um": 1e-6, "in": _INCH, "ft": _FOOT}
+        | {"km": 1e3, "mi": _MILE},
         "area": {"cm2": 1e-4, "mm2": 1e-6, "in2": _INCH**2, "m2": 1.0, "ft2": _FOOT**2},
         "volume": {
             "L": _LITRE,
@@ -118,7 +122,7 @@ def _table() -> dict[str, Unit]:
         "temperature": {"K": 1.0, "degR": 5 / 9},
         "angle": {"deg": math.pi / 180, "rad": 1.0},
         "engine speed": {"rpm": 1.0},
-        "velocity": {"m/s": 1.0},
+        "velocity": {"m/s": 1.0, "mph": _MILE / 3600},
         "volume flow": {"cfm": _FOOT**3 / 60},
         "pressure": {
             "Pa": 1.0,

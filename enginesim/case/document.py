@@ -30,6 +30,10 @@ class Document:
         Name of the case file, for messages.
     folder : Path
         Where part files are looked for.
+    model : type of Part
+        Tree of fields that may stand in it.
+    is_lenient : bool
+        Whether a cam card that contradicts itself is doubtful rather than wrong.
     entries : dict
         Dotted path of a leaf to its value, as TOML gave it.
     places : dict
@@ -40,9 +44,15 @@ class Document:
 
     label: str
     folder: Path
+    model: type[Part] = Case
+    is_lenient: bool = False
     entries: dict[str, Any] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def _noun(self) -> str:
+        return self.model.__name__.lower()
 
     def place(self, path: str) -> str:
         """Place of a path, or of the nearest table around it."""
@@ -57,13 +67,15 @@ class Document:
         found = self._table(path, self.label, "")
         if found is not None:
             table, text = found
-            self._add_table(Case, table, "", _Origin(self.label, self.folder, key_lines(text)))
+            self._add_table(
+                self.model, table, "", _Origin(self.label, self.folder, key_lines(text))
+            )
 
     def add_text(self, text: str, label: str) -> None:
         """Take in the text of a whole case."""
         table = self._parsed(text, label, "")
         if table is not None:
-            self._add_table(Case, table, "", _Origin(label, self.folder, key_lines(text)))
+            self._add_table(self.model, table, "", _Origin(label, self.folder, key_lines(text)))
 
     def add_entries(self, entries: Mapping[str, Any], place: str) -> None:
         """Take in leaves that were read before."""
@@ -73,7 +85,7 @@ class Document:
 
     def override(self, texts: Iterable[str], place: str) -> None:
         """Take in ``path=value`` texts, the later one winning."""
-        known = dict(walk(Case))
+        known = dict(walk(self.model))
         for text in texts:
             path, mark, value = (part.strip() for part in text.partition("="))
             spot = known.get(path)
@@ -81,8 +93,8 @@ class Document:
                 self._report(place, path, repr(text), "path=value", "")
             elif spot is None:
                 near = _namesake(path, known) or nearest(path, known)
-                hint = f"did you mean {near}?" if near else "see `docs/case.md` for all fields"
-                self._report(place, path, "an unknown field", "a field of the case", hint)
+                hint = f"did you mean {near}?" if near else "the manual lists all fields"
+                self._report(place, path, "an unknown field", f"a field of the {self._noun}", hint)
             elif spot.part is not None:
                 for old in [key for key in self.entries if key.startswith(path + ".")]:
                     del self.entries[old]
@@ -102,7 +114,7 @@ class Document:
             if spot is None:
                 near = nearest(key, fields)
                 hint = f"did you mean {near}?" if near else "known here: " + ", ".join(fields)
-                self._report(place, path, "an unknown key", "a field of the case", hint)
+                self._report(place, path, "an unknown key", f"a field of the {self._noun}", hint)
                 continue
             self.places[path] = place
             if spot.part is None:
@@ -144,7 +156,8 @@ class Document:
             self._report(place, path, f"broken TOML: {reason}", "valid TOML", hint)
             return None
         if not table:
-            self._report(label, path, "an empty file", "fields of the case", "see `enginesim new`")
+            hint = "see `enginesim new`" if self.model is Case else "the manual lists all fields"
+            self._report(label, path, "an empty file", f"fields of the {self._noun}", hint)
         return table
 
     def _report(self, place: str, path: str, found: str, allowed: str, hint: str = "") -> None:

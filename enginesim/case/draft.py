@@ -11,7 +11,7 @@ from enginesim.base.units import UnitError, unit
 from enginesim.case.facts import walk
 from enginesim.case.quantities import Unfit, sibling_value
 from enginesim.case.text import described, plain
-from enginesim.case.tree import Assumed, Case
+from enginesim.case.tree import Assumed
 from enginesim.case.values import convert, wanted
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ class Draft:
         self.warnings: list[Problem] = []
         self.assumed: dict[str, Assumed] = {}
         self.bands: dict[str, float] = {}
-        self._fields = {path: spot for path, spot in walk(Case) if spot.part is None}
+        self._fields = {path: spot for path, spot in walk(document.model) if spot.part is None}
         self._rules, self._completions = rules, completions
         self._given: dict[str, Any] = {}
         self._done: dict[str, Any] = {}

@@ -23,6 +23,10 @@ _CANDIDATES: Final = {
     "volume flow": ("cfm", "L/s", "m3/s"),
     "mass flow": ("lb/h", "kg/h", "kg/s"),
     "angle": ("deg", "rad"),
+    "mass": ("lb", "kg", "g"),
+    "force": ("lbf", "N"),
+    "velocity": ("mph", "km/h", "m/s"),
+    "time": ("s", "ms"),
 }
 
 
@@ -132,6 +136,9 @@ def _in_si(reading: Reading, facts: Facts, dimension: str = "") -> tuple[float, 
         raise Unfit(
             f"{reading.numbers[0]:g} {name}, {a(dimension_name(own.exponents))}",
             a(dimension) + (f", in {_usual(facts)}" if facts.us else ""),
+            f'write "{reading.numbers[0]:g} lbf" if pounds of load are meant'
+            if dimension == "force" and own.exponents == DIMENSIONS["mass"]
+            else "",
         )
     return tuple(own.to_si(number) for number in reading.numbers)
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from enginesim.case.facts import Part
+    from enginesim.case.tree import Assumed
 
 _SI_UNITS = {
     "length": "m",
@@ -29,10 +30,17 @@ _SI_UNITS = {
     "mass flow": "kg/s",
     "pressure": "Pa",
     "ratio": "",
+    "mass": "kg",
+    "force": "N",
+    "spring rate": "N/m",
+    "inertia": "kg*m2",
+    "velocity": "m/s",
+    "density": "kg/m3",
+    "time": "s",
 }
 
 
-def load(path: str | Path, overrides: Iterable[str] = ()) -> Case:
+def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = False) -> Case:
     """
     Case of a file.
 
@@ -43,6 +51,8 @@ def load(path: str | Path, overrides: Iterable[str] = ()) -> Case:
     overrides : iterable of str
         Texts ``path=value`` that replace what the file says, such as
         ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``.
+    is_lenient : bool
+        Whether a cam card that contradicts itself gives a warning instead of an error.
 
     Returns
     -------
@@ -55,7 +65,7 @@ def load(path: str | Path, overrides: Iterable[str] = ()) -> Case:
         With every problem, if there is any.
     """
     path = Path(path)
-    document = Document(str(path), path.parent)
+    document = Document(str(path), path.parent, is_lenient=is_lenient)
     document.add_file(path)
     if not document.problems or document.entries:
         document.override(overrides, "--set")
@@ -166,32 +176,65 @@ def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:
 
 
 def _case(document: Document) -> Case:
-    unread = bool(document.problems) and not document.entries
-    if unread:
+    if document.problems and not document.entries:
         raise CaseError(document.problems)
     draft = Draft(document, RULES, COMPLETIONS)
-    values = draft.resolve_all()
+    draft.resolve_all()
     checks.run(draft)
-    if draft.problems:
-        raise CaseError(sorted(draft.problems, key=_order))
-    tree = _nested(Case, values, "")
     return Case.model_construct(
-        **tree,
-        assumed=tuple(draft.assumed[path] for path in sorted(draft.assumed, key=_file_order())),
+        **finished(draft),
+        assumed=assumptions(draft),
         bands=draft.bands,
         warnings=tuple(draft.warnings),
         given=dict(document.entries),
     )
 
 
+def finished(draft: Draft) -> dict[str, Any]:
+    """
+    Values of a draft, part in part.
+
+    Parameters
+    ----------
+    draft : Draft
+        Resolved and checked.
+
+    Returns
+    -------
+    dict of str to object
+        By attribute of the draft's model. [SI]
+
+    Raises
+    ------
+    CaseError
+        With every problem, if there is any.
+    """
+    if draft.problems:
+        raise CaseError(sorted(draft.problems, key=_order))
+    return _nested(draft.document.model, draft.resolve_all(), "")
+
+
+def assumptions(draft: Draft) -> tuple[Assumed, ...]:
+    """
+    Every default that was used.
+
+    Parameters
+    ----------
+    draft : Draft
+        Resolved.
+
+    Returns
+    -------
+    tuple of Assumed
+        In the order of the file.
+    """
+    order = {path: i for i, (path, _) in enumerate(walk(draft.document.model))}
+    return tuple(draft.assumed[path] for path in sorted(draft.assumed, key=order.__getitem__))
+
+
 def _order(problem: Any) -> tuple[str, int, str]:
     file, _, line = problem.place.rpartition(":")
     return (file, int(line), "") if line.isdigit() else (problem.place, 0, "")
-
-
-def _file_order() -> Any:
-    order = {path: i for i, (path, _) in enumerate(walk(Case))}
-    return lambda path: order.get(path, len(order))
 
 
 def _nested(model: type[Part], values: Mapping[str, Any], prefix: str) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from enginesim.case.facts import Facts, Part
 from enginesim.case.head import Head
 from enginesim.case.intake import Intake, Throttle
 from enginesim.case.numerics import Numerics
+from enginesim.case.valve_gear import Clearances, ValveGear
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,12 @@ class Case(Part):
     cylinder_walls: Annotated[CylinderWalls, Facts("Wall heat and leakage")]
     friction: Annotated[Friction, Facts("Friction model")]
     air: Annotated[Air, Facts("Air that the engine draws")]
+    valve_gear: Annotated[
+        ValveGear, Facts("Valve springs and moving masses, for the spring sheet alone")
+    ]
+    clearances: Annotated[
+        Clearances, Facts("Room between valves and pistons, for the clearance sheet alone")
+    ]
     numerics: Annotated[Numerics, Facts("Mesh, steps and when to stop")]
 
     #: Every default that was used.
@@ -94,8 +101,11 @@ class Case(Part):
 
     @cached_property
     def digest(self) -> str:
-        """SHA-256 of every value that can change a result (not name, notes or bands)."""
+        """SHA-256 of every value that can change a result (so not of names, bands or springs)."""
         physical = self.model_dump(
-            exclude={"name", "notes", "assumed", "bands", "warnings", "given"}
+            exclude={
+                *("name", "notes", "assumed", "bands", "warnings", "given"),
+                *("valve_gear", "clearances"),
+            }
         )
         return digest(physical)

@@ -19,6 +19,7 @@ COMMANDS = {
     "new": "Write a commented case file from about twelve numbers.",
     "check": "Check a case and show what follows from it without simulating.",
     "run": "Predict torque, power and breathing against speed.",
+    "accelerate": "Put engines into a vehicle: acceleration times, changes up, pull.",
     "bench": "Measure what this machine does.",
 }
 

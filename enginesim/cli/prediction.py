@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from enginesim.base.errors import StoreError
 from enginesim.base.provenance import stamp
 from enginesim.cycle.speeds import refine
 from enginesim.performance import Curve, summarise
 from enginesim.report.units import scale
+from enginesim.study.store_rows import Failure
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from enginesim.cycle.record import CycleRecord
     from enginesim.performance import Performance
     from enginesim.report.units import System
+    from enginesim.study.store import Store
 
 
 @dataclass
@@ -40,9 +43,11 @@ class Prediction:
     points : dict of float to Performance
         By speed. [rpm]
     records : list of CycleRecord
-        The same speeds, in the order in which they were finished.
+        Cycles of the speeds that were run now, and of those to be drawn.
     failed : dict of float to str
         Speeds that broke down [rpm], and why.
+    stored : set of float
+        Those of both that came from the store. [rpm]
     is_interrupted : bool
         Whether the user stopped it.
     """
@@ -51,6 +56,7 @@ class Prediction:
     points: dict[float, Performance] = field(default_factory=dict)
     records: list[CycleRecord] = field(default_factory=list)
     failed: dict[float, str] = field(default_factory=dict)
+    stored: set[float] = field(default_factory=set)
     is_interrupted: bool = False
 
     @property
@@ -67,6 +73,8 @@ def predict(
     is_refined: bool,
     jobs: int | None,
     units: System,
+    store: Store | None = None,
+    keep_cycles: bool = False,
 ) -> Prediction:
     """
     Work out a curve, showing how far it is.
@@ -88,49 +96,116 @@ def predict(
         Speeds at a time. [-]
     units : {"us", "si"}
         Units of what is shown meanwhile.
+    store : Store or None
+        Where results are looked for, and kept.
+    keep_cycles : bool
+        Whether the cycles that are run are kept there as well.
 
     Returns
     -------
     Prediction
         All that was finished.
     """
+    found = Prediction(stamp(case.digest))
+    keep = _Keeper(case, store, keep_cycles)
+    cancel = threading.Event()
+    with progress() as (expect, tell), interruptible(cancel):
+
+        def done(record: CycleRecord) -> None:
+            from enginesim.cycle.curves import tables_of
+
+            if record.rpm in found.points:  # known already: only its cycle was wanted
+                keep(found.points[record.rpm], record)
+            else:
+                point = summarise(case, tables_of(case, record.rpm), record)
+                keep(point, record)
+                found.points[record.rpm] = point
+                tell(line(point, units))
+            found.records.append(record)
+
+        def broken(rpm: float, error: CycleError) -> None:
+            failure = Failure(rpm, "broke down", str(error))
+            keep(failure, None)
+            found.failed[rpm] = failure.reason
+            tell(f"{rpm:.0f} rpm: FAILED")
+
+        asked = speeds
+        while asked and not cancel.is_set():
+            missing = _take_stored(case, asked, traced, store, found)
+            if missing:
+                _run(case, missing, traced, jobs, expect, done, broken, cancel)
+            asked = _added(found) if is_refined else ()
+    found.is_interrupted = cancel.is_set()
+    return found
+
+
+class _Keeper:
+    """Keeps what was run; a store that fails is told of once, and costs no result."""
+
+    def __init__(self, case: Case, store: Store | None, keep_cycles: bool) -> None:
+        self._case = case
+        self._store = store if store is not None and store.is_writable else None
+        self._keep_cycles = keep_cycles
+
+    def __call__(self, result: Performance | Failure, record: CycleRecord | None) -> None:
+        if self._store is None:
+            return
+        try:
+            self._store.put(self._case, result, record=record if self._keep_cycles else None)
+        except StoreError as error:
+            self._store = None
+            click.echo(f"results are not kept: {error}", err=True)
+
+
+def _take_stored(
+    case: Case,
+    speeds: tuple[float, ...],
+    traced: frozenset[float],
+    store: Store | None,
+    found: Prediction,
+) -> tuple[float, ...]:
+    """Fill in what the store has; speeds that are to be run."""
+    if store is None:
+        return speeds
+    missing = []
+    known = store.get_many(case, speeds)
+    for rpm in speeds:
+        result = known.get(rpm)
+        if result is None or (isinstance(result, Failure) and not result.holds(None)):
+            missing.append(rpm)
+            continue
+        found.stored.add(rpm)
+        if isinstance(result, Failure):
+            found.failed[rpm] = result.reason
+            continue
+        found.points[rpm] = result
+        if rpm in traced:
+            record = store.record(case, rpm, traces=True)
+            if record is None:
+                missing.append(rpm)
+            else:
+                found.records.append(record)
+    return tuple(missing)
+
+
+def _run(
+    case: Case,
+    speeds: tuple[float, ...],
+    traced: frozenset[float],
+    jobs: int | None,
+    expect: Expect,
+    done: Callable[[CycleRecord], None],
+    broken: Callable[[float, CycleError], None],
+    cancel: threading.Event,
+) -> None:
+    # Not where everything is stored: it takes longer to import than to read.
     from enginesim.base.jit import is_cached
+    from enginesim.cycle import curve
 
     if not is_cached():
         click.echo("compiling, once on this machine: up to a minute ...", err=True)
-
-    from enginesim.cycle import curve
-    from enginesim.cycle.curves import tables_of
-
-    found = Prediction(stamp(case.digest))
-    cancel = threading.Event()
-    with _progress() as (expect, tell), _interruptible(cancel):
-
-        def done(record: CycleRecord) -> None:
-            point = summarise(case, tables_of(case, record.rpm), record)
-            found.points[record.rpm] = point
-            found.records.append(record)
-            tell(_line(point, units))
-
-        def broken(rpm: float, error: CycleError) -> None:
-            found.failed[rpm] = str(error)
-            tell(f"{rpm:.0f} rpm: FAILED")
-
-        waiting = speeds
-        while waiting and not cancel.is_set():
-            expect(len(waiting))
-            curve(
-                case,
-                waiting,
-                jobs=jobs,
-                on_done=done,
-                on_failed=broken,
-                cancel=cancel,
-                traces=traced,
-            )
-            waiting = _added(found) if is_refined else ()
-    found.is_interrupted = cancel.is_set()
-    return found
+    expect(len(speeds))
+    curve(case, speeds, jobs=jobs, on_done=done, on_failed=broken, cancel=cancel, traces=traced)
 
 
 def _added(found: Prediction) -> tuple[float, ...]:
@@ -144,8 +219,15 @@ def _added(found: Prediction) -> tuple[float, ...]:
 
 
 @contextmanager
-def _interruptible(cancel: threading.Event) -> Iterator[None]:
-    """Let the first Ctrl-C set an event, and the second be what it always is."""
+def interruptible(cancel: threading.Event) -> Iterator[None]:
+    """
+    Let the first Ctrl-C set an event, and the second be what it always is.
+
+    Parameters
+    ----------
+    cancel : Event
+        Set by the first.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -167,8 +249,15 @@ Tell = Callable[[str], None]
 
 
 @contextmanager
-def _progress() -> Iterator[tuple[Expect, Tell]]:
-    """A bar on a terminal, a line for each speed anywhere else; on the error stream."""
+def progress() -> Iterator[tuple[Expect, Tell]]:
+    """
+    Show a bar on a terminal, a line for each speed anywhere else; on the error stream.
+
+    Yields
+    ------
+    tuple of callable
+        One to tell how many more are expected, one to tell that one is done.
+    """
     if not sys.stderr.isatty():
         yield (lambda _: None), (lambda line: click.echo(line, err=True))
         return
@@ -193,7 +282,22 @@ def _progress() -> Iterator[tuple[Expect, Tell]]:
         yield expect, tell
 
 
-def _line(point: Performance, units: System) -> str:
+def line(point: Performance, units: System) -> str:
+    """
+    One finished speed in a few words.
+
+    Parameters
+    ----------
+    point : Performance
+        Its results.
+    units : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    str
+        Speed, torque and how it ended.
+    """
     torque = scale("torque", units).with_unit(point.torque)
     ended = f"{point.cycles} cycles" if point.converged else "NOT CONVERGED"
     return f"{point.rpm:.0f} rpm: {torque}, {ended}"

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-import os
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from enginesim.cli.obtaining import store_options
+from enginesim.cli.paths import require_writable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,6 +17,7 @@ if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.cli.prediction import Prediction
     from enginesim.report.units import System
+    from enginesim.study.store import Store
 
 _SPEEDS = "2000:6000:250"
 _NONE_CONVERGED = 3
@@ -59,8 +63,9 @@ _INTERRUPTED = 130
     help="Write charts, JSON and CSV into a folder.",
 )
 @click.option("--units", type=click.Choice(["us", "si"]), default="us", show_default=True)
+@store_options
 @click.option(
-    "--jobs", type=click.IntRange(1, 256), help="Speeds at a time.  [default: one a core]"
+    "--keep-cycles", is_flag=True, help="Keep in the store the cycle of each speed that is run too."
 )
 @click.option("--brief", is_flag=True, help="Leave out the list of what was assumed.")
 def command(
@@ -74,7 +79,10 @@ def command(
     csv_file: Path | None,
     out: Path | None,
     units: System,
+    store_file: Path | None,
+    no_store: bool,
     jobs: int | None,
+    keep_cycles: bool,
     brief: bool,
 ) -> int:
     """
@@ -86,10 +94,13 @@ def command(
     from enginesim.case import load
     from enginesim.cycle.speeds import parse
 
+    if no_store and (store_file is not None or keep_cycles):
+        other = "--store" if store_file is not None else "--keep-cycles"
+        raise click.UsageError(f"{other} and --no-store: one of the two")
     if traces and out is None:
         raise click.UsageError("--traces draws charts: say where to with --out DIR")
     for option, path in (("--json", json_file), ("--csv", csv_file), ("--out", out)):
-        _require_writable(option, path)
+        require_writable(option, path)
     asked = parse(rpm)
     traced = frozenset(speed for text in traces for speed in parse(text, "--traces").rpm)
     if fidelity is not None:
@@ -97,33 +108,34 @@ def command(
     engine = load(case, overrides)
 
     from enginesim.cli.prediction import predict
+    from enginesim.study.store import Store
 
     is_refined = asked.is_range if refine is None else refine
     speeds = tuple(sorted({*asked.rpm, *traced}))
-    found = predict(engine, speeds, traced, is_refined=is_refined, jobs=jobs, units=units)
-    if found.records:
+    with nullcontext(None) if no_store else Store.open(store_file) as store:
+        found = predict(
+            engine, speeds, traced, is_refined=is_refined, jobs=jobs, units=units, store=store,
+            keep_cycles=keep_cycles,
+        )  # fmt: skip
+        if store is not None:
+            _tell_stored(found, store)
+    if found.points:
         _show(engine, found, units, brief)
         _write(engine, found, json_file, csv_file, out, units, traced)
     for speed, reason in sorted(found.failed.items()):
         click.echo(f"* {speed:.0f} rpm FAILED: {reason}", err=True)
     if found.is_interrupted:
-        click.echo(f"interrupted: {len(found.records)} speeds finished", err=True)
+        click.echo(f"interrupted: {len(found.points)} speeds finished", err=True)
         return _INTERRUPTED
-    return 0 if any(record.converged for record in found.records) else _NONE_CONVERGED
+    return 0 if any(point.converged for point in found.points.values()) else _NONE_CONVERGED
 
 
-def _require_writable(option: str, path: Path | None) -> None:
-    """Refuse a place that could only fail after all the work; folders on the way are made later."""
-    if path is None:
-        return
-    # The first that is there already: the folder itself, or one above it.
-    place = path if option == "--out" and path.exists() else path.absolute().parent
-    while not place.exists() and place != place.parent:
-        place = place.parent
-    if not place.is_dir():
-        raise click.UsageError(f"{option} {path}: {place} is a file, not a folder")
-    if not os.access(place, os.W_OK | os.X_OK):
-        raise click.UsageError(f"{option} {path}: folder {place} cannot be written to")
+def _tell_stored(found: Prediction, store: Store) -> None:
+    n = len(found.points) + len(found.failed)
+    if found.stored:
+        click.echo(f"{len(found.stored)} of {n} speeds from the store {store.path}", err=True)
+    if not store.is_writable:
+        click.echo(f"store {store.path} is read-only: what was run is not kept", err=True)
 
 
 def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:

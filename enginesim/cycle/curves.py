@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from enginesim.base.errors import CycleError
 from enginesim.cycle.recording import recorded
-from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_cycle, run_to_period
+from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_to_period
 from enginesim.gas import humidity_ratio
 from enginesim.gas import tables as gas_tables
 from enginesim.kernels import layout as at
@@ -85,7 +85,7 @@ def simulate(
     cancel : Cancel, optional
         Asked many times a cycle whether to stop.
     traces : bool
-        Keep pressure, velocity and temperature of every duct cell, of one more cycle.
+        Keep pressure, velocity and temperature of every duct cell; all else stays the same.
 
     Returns
     -------
@@ -109,10 +109,9 @@ def simulate(
     """
     ready = prepare(case) if prepared is None else prepared
     run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready)
-    is_converged = run_to_period(run, cancel, progress)
-    if traces:
+    if traces:  # of every cycle, so that the last one is the same as without
         run.settings[at.S_RECORD_DUCTS] = 1.0
-        run_cycle(run, cancel)
+    is_converged = run_to_period(run, cancel, progress)
     return recorded(run, is_converged, _sentence(run.history, is_converged, case), traces)
 
 

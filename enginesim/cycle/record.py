@@ -248,6 +248,27 @@ class CycleRecord:
         shape=_TURNING,
         default=None,
     )
+    port_pressure: Samples | None = quantity(
+        "Pa",
+        "intake port pressure",
+        "Static pressure in the duct cell next to the intake valves; none where there is no duct.",
+        shape=_TURNING,
+        default=None,
+    )
+    port_velocity: Samples | None = quantity(
+        "m/s",
+        "intake port velocity",
+        "Gas velocity in the same cell, towards the valves.",
+        shape=_TURNING,
+        default=None,
+    )
+    port_temperature: Samples | None = quantity(
+        "K",
+        "intake port temperature",
+        "Gas temperature in the same cell.",
+        shape=_TURNING,
+        default=None,
+    )
     duct_pressure: Samples | None = quantity(
         "Pa", "duct pressure", "Static pressure; only with traces.", shape=_CELLS, default=None
     )

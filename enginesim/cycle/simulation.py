@@ -33,6 +33,7 @@ CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be ca
 SPARK_TOLERANCE = math.radians(0.1)
 NEAR = math.radians(2.0)  # a search that moved the spark less begins the next one at close hand
 BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
+RECORDED = 1e-2  # imbalance below which duct cells go on the tape: the last cycles only
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
@@ -176,6 +177,8 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
         If the run was told to stop.
     """
     network, state = run.engine.network, run.engine.state
+    if run.history and run.history[-1][1] < RECORDED:
+        run.settings[at.S_RECORD_DUCTS] = 1.0
     reset_sums(network, state)
     before = stock(network, state)
     state.clock[at.T_THETA] = 0.0

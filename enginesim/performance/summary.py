@@ -10,7 +10,7 @@ import numpy as np
 
 from enginesim.base.quantity import quantities, quantity, unknown
 from enginesim.gas import gas_constant, heat_capacity
-from enginesim.performance import breathing, burn, friction, fuel, indicated, knock
+from enginesim.performance import breathing, burn, filling, friction, fuel, indicated, knock
 from enginesim.performance.energy import exhaust_temperature, heat_split
 
 if TYPE_CHECKING:
@@ -70,6 +70,9 @@ class Performance:
     air_spread: float = quantity(
         "-", "air spread", "Air of the fullest cylinder less that of the emptiest, over the mean."
     )
+    air_trapped: float = quantity(
+        "kg", "air trapped", "Air of a cycle that stayed in a cylinder: in, less short-circuited."
+    )
     trapped_mass: float = quantity(
         "kg", "trapped mass", "Gas in a cylinder when its intake valves have closed."
     )
@@ -117,6 +120,58 @@ class Performance:
     )
     manifold_depression: float = quantity(
         "Pa", "manifold depression", "Open air less manifold pressure."
+    )
+    n_cylinders: int = quantity("-", "cylinders", "Number of cylinders.")
+    displacement: float = quantity("m3", "displacement", "Of all cylinders.")
+    air_pressure: float = quantity("Pa", "barometer", "Pressure of the open air.")
+    air_temperature: float = quantity("K", "air temperature", "Temperature of the open air.")
+    air_density: float = quantity("kg/m3", "air density", "Density of the open air, humid.")
+    volume_full: float = quantity("m3", "volume when full", "Greatest volume of a cylinder.")
+    mass_filled: float = quantity(
+        "kg", "mass at the end of inflow", "Greatest mass in a cylinder before it fires."
+    )
+    r_filled: float = quantity("J/(kg K)", "gas constant of the charge", "Of that mass.")
+    p_filled: float = quantity(
+        "Pa",
+        "pressure at the end of inflow",
+        "Cylinder pressure when the inflow ends, expanded to the greatest volume.",
+    )
+    backflow: float = quantity(
+        "-", "backflow", "Part of that mass which is pushed back before the intake valves close."
+    )
+    p_port: float = quantity(
+        "Pa",
+        "port pressure",
+        "Total pressure ahead of the intake valves, mean of what flows in; not a number without "
+        "ducts.",
+    )
+    p_port_closing: float = quantity(
+        "Pa",
+        "port pressure at closing",
+        "The same, mean of the last fifth that flows in; not a number without ducts.",
+    )
+    t_port: float = quantity(
+        "K",
+        "port temperature",
+        "Total temperature ahead of the intake valves, mean of what flows in; not a number "
+        "without ducts.",
+    )
+    t_mixed: float = quantity(
+        "K",
+        "temperature when mixed",
+        "Of the inflow with the gas that was left in the cylinder; not a number without ducts.",
+    )
+    t_warmed: float = quantity(
+        "K",
+        "temperature when warmed",
+        "The same with the heat of the cylinder walls until the inflow ends, less that of fuel "
+        "evaporating inside; not a number without ducts.",
+    )
+    released_heat: float = quantity("J", "heat released", "By burning, per cycle, all cylinders.")
+    wall_heat: float = quantity(
+        "J",
+        "wall heat",
+        "To the cylinder walls during compression and expansion, per cycle, all cylinders.",
     )
     heat_brake: float = quantity("-", "heat to brake", "Brake work over the fuel's heat.")
     heat_friction: float = quantity("-", "heat to friction", "Friction over the fuel's heat.")
@@ -182,9 +237,11 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
     theta_p_max, p_max = max(peaks, key=lambda place: place[1])
 
     manifold, plenum_density = _plenum(record, float(tables.r_gas[0]))
-    ratio = (case.air.pressure if np.isnan(manifold) else manifold) / case.air.pressure
+    supply = case.air.pressure if np.isnan(manifold) else manifold
     mean_peak = float(np.mean([height for _, height in peaks]))
-    fmep = friction.friction_mep(case, record.rpm, mean_peak, ratio, gross - net)
+    fmep = friction.friction_mep(
+        case, record.rpm, mean_peak, supply / case.air.pressure, gross - net
+    )
     brake = indicated.torque(net - fmep, swept)
     power = indicated.power(brake, record.rpm)
 
@@ -209,6 +266,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
     unburned = max(delivered - burned, 0.0)
     spare_air = max(air - burned / tables.fuel_air_ratio, 0.0)
     octane = 0.5 * (tables.octane_research + tables.octane_motor)
+    way = filling.filling(record, supply, float(tables.r_gas[0]), _latent(case, tables, record))
     sampled = sum(
         indicated.loop_work(record.pressure[i], record.volume[i]) for i in range(block.n_cylinders)
     )
@@ -228,6 +286,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
         bmep=net - fmep,
         imep_spread=breathing.spread(record.work),
         air_spread=breathing.spread(record.air_in),
+        air_trapped=kept_air / block.n_cylinders,
         trapped_mass=float(np.mean(record.trapped_mass)),
         residual=float(np.average(record.residual_fraction, weights=record.trapped_mass)),
         short_circuit=lost / (air + delivered),
@@ -251,6 +310,23 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
         piston_speed=speed,
         manifold_pressure=manifold,
         manifold_depression=case.air.pressure - manifold,
+        n_cylinders=block.n_cylinders,
+        displacement=swept,
+        air_pressure=case.air.pressure,
+        air_temperature=case.air.temperature,
+        air_density=open_air,
+        volume_full=way.volume_full,
+        mass_filled=way.mass_filled,
+        r_filled=way.r_filled,
+        p_filled=way.p_filled,
+        backflow=way.backflow,
+        p_port=way.p_port,
+        p_port_closing=way.p_port_closing,
+        t_port=way.t_port,
+        t_mixed=way.t_mixed,
+        t_warmed=way.t_warmed,
+        released_heat=burned * tables.liquid_enthalpy,
+        wall_heat=filling.closed_wall_heat(record),
         heat_brake=split.brake,
         heat_friction=split.friction,
         heat_walls=split.walls,
@@ -273,6 +349,13 @@ def _plenum(record: CycleRecord, r_gas: float) -> tuple[float, float]:
         return nan, nan
     p, t = record.volume_pressure[rows], record.volume_temperature[rows]
     return breathing.cycle_mean(p), breathing.mean_density(p, t, r_gas)
+
+
+def _latent(case: Case, tables: GasTables, record: CycleRecord) -> Samples:
+    """Heat of vaporisation of the fuel that evaporates in each cylinder [J]."""
+    outside = 0.0 if case.fuel.delivery == "direct" else case.fuel.evaporated_fraction
+    latent: Samples = record.fuel_in * (1.0 - outside) * tables.heat_of_vaporisation
+    return latent
 
 
 def _inlet_mach(case: Case, tables: GasTables, area: Samples | None, speed: float) -> float:

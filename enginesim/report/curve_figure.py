@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from math import ceil, log10
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from enginesim.report.drawing import (
     BLUE,
-    FAINT,
     GREEN,
     GREY,
     PURPLE,
@@ -21,6 +19,7 @@ from enginesim.report.drawing import (
     sheet,
     tidy,
 )
+from enginesim.report.speed_axis import mark_crossing, mark_peaks, round_up, speed_axis
 from enginesim.report.units import scale
 
 if TYPE_CHECKING:
@@ -32,23 +31,14 @@ if TYPE_CHECKING:
     from enginesim.performance import Curve
     from enginesim.report.units import System
 
-#: Speed at which torque in lb-ft and power in hp are the same number: 33000 / (2 pi).
-CROSSING: Final = 5252.113
 _WIDTH, _MAIN, _SMALL, _GAP, _HEAD = 9.0, 3.6, 1.0, 0.36, 0.75
 _LEFT, _RIGHT = 0.085, 0.92
-_MARGIN = 0.09  # of the speed axis, on either side: room for the names of the lines
 
 # Fields under the main chart: colour, marker and dash, so that no line is told by colour alone.
 _BENEATH: Final = (
     ("ve", "VE", GREEN, "s", "-"),
     ("bsfc", "BSFC", PURPLE, "D", "--"),
     ("manifold_depression", "vacuum", SKY, "^", "-."),
-)
-
-
-# Where the figure of a peak may stand: half widths to the side, points above; the best first.
-_PLACES: Final = tuple(
-    (aside, above) for above in (17.0, -17.0, 30.0, -30.0) for aside in (0.0, 0.8, -0.8)
 )
 
 
@@ -95,7 +85,7 @@ def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System)
         small.margins(y=0.18)
         small.locator_params(axis="y", nbins=4)
         axes.append(small)
-    _speed_axis(axes, curve["rpm"])
+    speed_axis(axes, curve["rpm"])
     return figure
 
 
@@ -129,18 +119,18 @@ def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
     torque, power = torque_scale.of(curve["torque"]), power_scale.of(curve["power"])
     # One height for both: what is common to both scales is the fraction of the chart.
     if system == "us":
-        top = _round_up(1.12 * max(torque.max(), power.max(), 1.0))
+        top = round_up(1.12 * max(torque.max(), power.max(), 1.0))
         ratio = 1.0
     else:
-        top = _round_up(1.12 * max(torque.max(), 1.0))
-        ratio = _round_up(1.35 * max(power.max(), 1.0)) / top  # below the torque: room for both
+        top = round_up(1.12 * max(torque.max(), 1.0))
+        ratio = round_up(1.35 * max(power.max(), 1.0)) / top  # below the torque: room for both
     main.set_ylim(min(0.0, 1.1 * torque.min(), 1.1 * power.min() / ratio), top)
     on_scale = power / ratio
     _line(main, curve, torque, BLUE, "o", "-", 2.6)
     _line(main, curve, on_scale, VERMILLION, "s", "--", 1.5)
     if system == "us":
         main.set_ylabel("torque, lb-ft;  power, hp", color=GREY)
-        _crossing(main, curve["rpm"], top)
+        mark_crossing(main, curve["rpm"], top)
     else:
         main.set_ylabel("torque, N m", color=BLUE)
         right = main.twinx()
@@ -158,74 +148,12 @@ def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
         (torque[good], torque_scale.with_unit(float(curve["torque"][good].max())), BLUE),
         (on_scale[good], power_scale.with_unit(float(curve["power"][good].max())), VERMILLION),
     )
-    _peaks(main, curve["rpm"], curve["rpm"][good], labels)
+    size = (72 * _WIDTH * (_RIGHT - _LEFT), 72 * _MAIN)
+    mark_peaks(main, size, curve["rpm"], curve["rpm"][good], labels)
     failed = int((curve["converged"] != 1.0).sum())
     if failed:
         words = f"x  {failed} speed{'s' if failed > 1 else ''} not converged"
         main.text(0.01, 0.03, words, transform=main.transAxes, size=9, color=GREY)
-
-
-def _crossing(main: Axes, rpm: np.ndarray, top: float) -> None:
-    if not rpm[0] < CROSSING < rpm[-1]:
-        return
-    main.axvline(CROSSING, color=FAINT, linewidth=1.2, linestyle=":", zorder=0.5)
-    main.annotate(
-        "5252 rpm:\nlb-ft = hp",
-        (CROSSING, 0.015 * top),
-        xytext=(4, 0),
-        textcoords="offset points",
-        size=7.5,
-        color=GREY,
-    )
-
-
-def _peaks(
-    main: Axes,
-    every: np.ndarray,
-    rpm: np.ndarray,
-    labels: Sequence[tuple[np.ndarray, str, str]],
-) -> None:
-    """Ring round each highest point, and its figure where it hides neither line nor figure."""
-    wide, tall = 72 * _WIDTH * (_RIGHT - _LEFT), 72 * _MAIN  # axes in points
-    bottom, top = main.get_ylim()
-    (low, high), margin = _ends(every), 1 + 2 * _MARGIN
-
-    def across(x: np.ndarray | float) -> np.ndarray:
-        return np.asarray((np.asarray(x) - low) / (high - low) + _MARGIN) / margin * wide
-
-    def up(y: np.ndarray | float) -> np.ndarray:
-        return np.asarray((np.asarray(y) - bottom) / (top - bottom) * tall)
-
-    fine = np.linspace(rpm[0], rpm[-1], 400)
-    lines = [(across(fine), up(np.interp(fine, rpm, values))) for values, _, _ in labels]
-    placed: list[tuple[float, float, float]] = []
-    for values, text, colour in labels:
-        i = int(np.argmax(values))
-        words = f"{text} @ {rpm[i]:.0f}"
-        half = 3.1 * len(words)
-        for aside, above in _PLACES:
-            x = float(np.clip(across(rpm[i]) + aside * half, half, wide - half))
-            y = float(up(values[i])) + above
-            is_hidden = any(
-                bool(np.any((np.abs(px - x) < half + 2) & (np.abs(py - y) < 9))) for px, py in lines
-            ) or any(abs(ox - x) < half + oh and abs(oy - y) < 13 for ox, oy, oh in placed)
-            if not is_hidden and 8 < y < tall - 4:
-                break
-        else:
-            x, y = float(np.clip(across(rpm[i]), half, wide - half)), float(up(values[i])) + 17
-        placed.append((x, y, half))
-        main.plot(rpm[i], values[i], "o", ms=10, mfc="none", mec=colour, mew=1.4)
-        main.annotate(
-            words,
-            (x / wide, y / tall),
-            xycoords="axes fraction",
-            ha="center",
-            va="center",
-            color=colour,
-            weight="bold",
-            size=9.5,
-            bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5},
-        )
 
 
 def _end_labels(
@@ -250,30 +178,3 @@ def _end_labels(
             size=10,
             annotation_clip=False,
         )
-
-
-def _ends(rpm: np.ndarray) -> tuple[float, float]:
-    """First and last speed of the axis: round numbers."""
-    step = _step(rpm)
-    return float(np.floor(rpm[0] / step) * step), float(np.ceil(rpm[-1] / step) * step)
-
-
-def _step(rpm: np.ndarray) -> float:
-    span = float(rpm[-1] - rpm[0])
-    return 250.0 if span <= 2500 else 500.0 if span <= 6000 else 1000.0
-
-
-def _speed_axis(axes: Sequence[Axes], rpm: np.ndarray) -> None:
-    low, high = _ends(rpm)
-    margin = _MARGIN * (high - low)
-    for axis in axes:
-        axis.set_xticks(np.arange(low, high + 1, _step(rpm)))
-        axis.set_xlim(low - margin, high + margin)
-        axis.tick_params(labelbottom=axis is axes[-1])
-    axes[-1].set_xlabel("engine speed, rpm", color=GREY)
-
-
-def _round_up(value: float) -> float:
-    """Next round number of one and a half digits: the top of a scale."""
-    decade = 10.0 ** ceil(log10(value) - 1)
-    return ceil(value / decade * 2) / 2 * decade

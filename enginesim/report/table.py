@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.performance import Curve
     from enginesim.report.units import System
+    from enginesim.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,14 +105,14 @@ def _by_speed(
     return Table(title, labels, tuple(s.symbol for s in scales), tuple(rows))
 
 
-def assumed(case: Case, system: System) -> Table:
+def assumed(case: Case | Vehicle, system: System) -> Table:
     """
     Every value that nobody gave, with its source and band.
 
     Parameters
     ----------
-    case : Case
-        The engine.
+    case : Case or Vehicle
+        The engine, or what it is in.
     system : {"us", "si"}
         Units.
 
@@ -123,7 +124,7 @@ def assumed(case: Case, system: System) -> Table:
     rows = tuple(
         (a.path, a.value_si if system == "si" else a.value, a.band, a.source) for a in case.assumed
     )
-    title = f"Assumed ({len(rows)} values that the case does not give)"
+    title = f"Assumed ({len(rows)} values that the {type(case).__name__.lower()} does not give)"
     heads = ("field", "value", "1 sigma", "source")
     return Table(title, heads, ("", "", "", ""), rows, is_numeric=False)
 

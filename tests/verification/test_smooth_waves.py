@@ -1,124 +1,31 @@
-"""Are smooth waves carried at second order?
-
-Both waves are exact: a hot spot that rides with the flow, and a pressure pulse of finite height
-before it breaks, so that no error of linearisation hides the scheme's own.
-"""
+"""Are smooth waves carried at second order?"""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 import numpy as np
 import pytest
 
-from enginesim.network.pieces import End
 from tests.exact import simple_wave, travelling
-from tests.exact.convergence import cell_means, mean_error, observed_order
+from tests.exact.convergence import mean_error, observed_order
 from tests.exact.riemann import State
-from tests.verification.rig import (
-    A_REST,
-    GAMMA,
-    P_REST,
-    RHO_REST,
-    Rig,
-    Samples,
-    at,
-    straight,
-    tapered,
-)
+from tests.verification.rig import A_REST, GAMMA, P_REST, RHO_REST, Rig, Samples, straight
+from tests.verification.smooth_waves import WAVES, cone_errors, pipe_errors
 
 GRIDS = (60, 120, 240)
-CENTRE, WIDTH, WAY = 0.35, 0.25, 0.3  # of a pipe of 1 m
-Profile = Callable[[Samples, float], State]
 
 
-def hot_spot(x: Samples, time: float) -> State:
-    return travelling.entropy_wave(x, time, State(RHO_REST, 100.0, P_REST), 0.3, CENTRE, WIDTH)
-
-
-def pulse(x: Samples, time: float) -> State:
-    """20 m/s, 7 kPa: far from breaking on this way."""
-
-    def start(x_0: Samples) -> Samples:
-        return 20.0 * travelling.bump(x_0 - CENTRE, WIDTH)
-
-    u = simple_wave.travelled(start, x, time, A_REST, GAMMA)
-    p = simple_wave.pressure_at(u, P_REST, A_REST, GAMMA)
-    return State(RHO_REST * (p / P_REST) ** (1.0 / GAMMA), u, p)
-
-
-def conserved(profile: Profile, edges: Samples, time: float) -> list[Samples]:
-    """Means of mass, momentum and energy over the cells: what the scheme itself holds."""
-    return [
-        cell_means(lambda x: profile(x, time).rho, edges, 4),
-        cell_means(lambda x: profile(x, time).rho * profile(x, time).u, edges, 4),
-        cell_means(
-            lambda x: (
-                profile(x, time).p / (GAMMA - 1.0)
-                + 0.5 * profile(x, time).rho * profile(x, time).u ** 2
-            ),
-            edges,
-            4,
-        ),
-    ]
-
-
-def errors(profile: Profile, beyond: State, time: float, n: int) -> list[float]:
-    rig = Rig([straight(1.0, 0.04, n)])
-    rho, momentum, energy = conserved(profile, rig.edges(), 0.0)
-    u = momentum / rho
-    rig.fill(rho, u, (GAMMA - 1.0) * (energy - 0.5 * rho * u**2))
-    rig.advance_between(beyond, beyond, time)
-    rows = (rig.row(at.R_RHO), rig.row(at.R_MOM), rig.row(at.R_ENE))
-    exact = conserved(profile, rig.edges(), time)
-    return [mean_error(*pair) for pair in zip(rows, exact, strict=True)]
-
-
-@pytest.mark.parametrize(
-    "profile,beyond,time",
-    [
-        (hot_spot, State(RHO_REST, 100.0, P_REST), WAY / 100.0),
-        (pulse, State(RHO_REST, 0.0, P_REST), WAY / A_REST),
-    ],
-    ids=["entropy wave", "acoustic pulse"],
-)
-def test_second_order(profile: Profile, beyond: State, time: float) -> None:
-    table = np.array([errors(profile, beyond, time, n) for n in GRIDS])
+@pytest.mark.parametrize("name", WAVES)
+def test_second_order(name: str) -> None:
+    table = np.array([pipe_errors(*WAVES[name], n) for n in GRIDS])
     for column in table.T:
         order = observed_order([1.0 / n for n in GRIDS], column)
         assert order == pytest.approx(2.0, abs=0.15)
 
 
 def test_second_order_in_a_cone() -> None:
-    """A small pulse from 0.5 to 1.5 m of the apex: the area's own terms are of second order too."""
-    first, height, centre, width = 0.5, 1e-5, 0.7, 0.15
-    rest = State(RHO_REST, 0.0, P_REST)
-    errors = []
-    for n in GRIDS:
-        fine = first + np.linspace(0.0, 1.0, 16 * n + 1)
-        rig = Rig([tapered(1.0, 1e-3 * fine**2, n, End(), End())])
-        edges = first + rig.edges()
-
-        def means(name: str, time: float, edges: Samples = edges) -> Samples:
-            """Over the volume of the cells, which is what the scheme holds."""
-
-            def weighed(r: Samples) -> Samples:
-                state = travelling.spherical_pulse(r, time, rest, height, centre, width, GAMMA)
-                return getattr(state, name) * r**2
-
-            return cell_means(weighed, edges, 4) / cell_means(np.square, edges, 4)
-
-        rig.fill(*(means(name, 0.0) for name in ("rho", "u", "p")))
-        time = 0.3 / A_REST
-        rig.advance(time)
-        _, u, p = rig.flow()
-        errors.append(
-            [
-                mean_error(p, means("p", time)) / (height * P_REST),
-                mean_error(u, means("u", time)) / (height * A_REST),
-            ]
-        )
-    for column in np.array(errors).T:
+    """A small pulse: the area's own terms are of second order too."""
+    table = np.array([cone_errors(n) for n in GRIDS])
+    for column in table.T:
         assert observed_order([1.0 / n for n in GRIDS], column) == pytest.approx(2.0, abs=0.15)
 
 

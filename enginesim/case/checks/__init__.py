@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from enginesim.case.checks import block, cam, charge, head, tracts
+from enginesim.case.checks import block, cam, charge, head, tracts, valve_gear
 from enginesim.case.draft import Unresolved
 
 if TYPE_CHECKING:
@@ -20,7 +20,8 @@ def run(draft: Draft) -> None:
     draft : Draft
         With all values resolved that can be.
     """
-    for check in (*block.CHECKS, *head.CHECKS, *cam.CHECKS, *tracts.CHECKS, *charge.CHECKS):
+    rooms = (block, head, cam, tracts, charge, valve_gear)
+    for check in (check for room in rooms for check in room.CHECKS):
         try:
             check(draft)
         except Unresolved:

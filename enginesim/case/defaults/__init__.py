@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from enginesim.case.defaults import block, cam, charge, exhaust, head, intake
+from enginesim.case.defaults import block, cam, charge, exhaust, head, intake, valve_gear
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,6 +19,7 @@ RULES: dict[str, Callable[[Draft], Default]] = {
     **intake.RULES,
     **exhaust.RULES,
     **charge.RULES,
+    **valve_gear.RULES,
 }
 
 #: Path to what becomes of a given value.

@@ -27,6 +27,8 @@ SAME = {
     "hp": "horsepower", "%": "percent", "lb/h": "pound/hour", "g/s": "gram/second",
     "kg/m^3": "kilogram/meter**3", "N*m": "newton*meter", "ft/min": "foot/minute",
     "L/s": "liter/second", "m3/s": "meter**3/second", "lb/ft3": "pound/foot**3",
+    "km": "kilometer", "mi": "mile", "mph": "mile/hour", "km/h": "kilometer/hour",
+    "lbf/in": "pound_force/inch", "kg*m2": "kilogram*meter**2",
 }  # fmt: skip
 # Columns of liquid: conventional densities, which differ in the last digits between sources.
 COLUMNS = {"inHg": "inHg", "mmHg": "mmHg", "inH2O": "inH2O", "mmH2O": "0.1 * cmH2O"}

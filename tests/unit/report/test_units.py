@@ -145,7 +145,16 @@ def test_files_have_the_promised_keys() -> None:
 
 
 def test_suffix_of_a_key_is_its_unit() -> None:
-    suffixes = {"N*m": "Nm", "g/kW/h": "g_kWh", "kg/h": "kg_h", "m/s": "m_s", "": "", "rpm": "rpm"}
+    suffixes = {
+        "N*m": "Nm",
+        "g/kW/h": "g_kWh",
+        "kg/m3": "kg_m3",
+        "J/kg/K": "J_kg_K",
+        "kg/h": "kg_h",
+        "m/s": "m_s",
+        "": "",
+        "rpm": "rpm",
+    }
     for key, _, unit in FILE_KEYS:
         assert key.endswith(suffixes.get(unit, unit)), key
 

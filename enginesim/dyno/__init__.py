@@ -1,0 +1,1 @@
+"""What a dynamometer sheet says beside what was measured: correction to a standard's air."""

@@ -1,0 +1,257 @@
+"""How do the curves of some engines lie over each other, and how far apart are they?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from enginesim.report.comparison_text import speed, verdicts
+from enginesim.report.drawing import (
+    BLUE,
+    FAINT,
+    GREEN,
+    GREY,
+    ORANGE,
+    PURPLE,
+    VERMILLION,
+    foot,
+    foot_height,
+    head,
+    sheet,
+    tidy,
+)
+from enginesim.report.speed_axis import mark_crossing, round_up, speed_axis
+from enginesim.report.units import scale
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from enginesim.report.units import System
+    from enginesim.study.comparison import Comparison
+
+#: Colour, dash and marker of each side: no line is told by colour alone.
+LOOKS: Final = (
+    (BLUE, "-", "o"),
+    (VERMILLION, "--", "s"),
+    (GREEN, "-.", "^"),
+    (PURPLE, ":", "D"),
+    (ORANGE, (0, (5, 1, 1, 1, 1, 1)), "v"),
+    ("#000000", (0, (1, 1)), "x"),
+)
+_WIDTH, _HEAD, _MAIN, _BELOW, _GAP = 9.0, 0.75, 3.7, 1.75, 0.42
+_LEFT, _RIGHT = 0.085, 0.92
+
+
+def comparison_figure(
+    comparison: Comparison, title: str, notes: Sequence[str], system: System
+) -> Figure:
+    """
+    Torque and power of all sides, and what each has more or less than the first.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    title : str
+        What is compared.
+    notes : sequence of str
+        Conditions, for the foot of the chart.
+    system : {"us", "si"}
+        Units: lb-ft and hp on one scale, or N m and kW on two.
+
+    Returns
+    -------
+    Figure
+        Torque heavier, power lighter; the band about a difference is its numerical error.
+    """
+    lines = [*_who(comparison), *notes]
+    height = _HEAD + _MAIN + _GAP + _BELOW + 0.5 + foot_height(lines)
+    figure = sheet(_WIDTH, height)
+    head(
+        figure, title, "Predicted, not calibrated: torque (heavy) and power (light) at the flywheel"
+    )
+    foot(figure, lines)
+
+    def place(top: float, tall: float) -> Axes:
+        return figure.add_axes((_LEFT, 1 - (top + tall) / height, _RIGHT - _LEFT, tall / height))
+
+    draw_comparison(
+        comparison,
+        place(_HEAD, _MAIN),
+        place(_HEAD + _MAIN + _GAP, _BELOW),
+        system,
+    )
+    return figure
+
+
+def _who(comparison: Comparison) -> list[str]:
+    return ["   ".join(f"{side.letter}: {side.label}" for side in comparison.sides)]
+
+
+def draw_comparison(comparison: Comparison, main: Axes, below: Axes, system: System) -> None:
+    """
+    Draw the curves into one pair of axes, the differences into another.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    main : Axes
+        For torque and power.
+    below : Axes
+        For the differences.
+    system : {"us", "si"}
+        Units.
+    """
+    _curves(main, comparison, system)
+    _differences(below, comparison, system)
+    for axes in (main, below):
+        _window(axes, comparison)
+    speed_axis([main, below], comparison.rpm)
+
+
+def _curves(main: Axes, comparison: Comparison, system: System) -> None:
+    tidy(main)
+    torque_scale, power_scale = scale("torque", system), scale("power", system)
+    torque, power = torque_scale.of(comparison.torque), power_scale.of(comparison.power)
+    if system == "us":
+        top, ratio = round_up(1.12 * max(torque.max(), power.max(), 1.0)), 1.0
+        main.set_ylabel("torque, lb-ft;  power, hp", color=GREY)
+        mark_crossing(main, comparison.rpm, top)
+    else:
+        top = round_up(1.12 * max(torque.max(), 1.0))
+        ratio = round_up(1.35 * max(power.max(), 1.0)) / top
+        main.set_ylabel("torque, N m", color=GREY)
+    main.set_ylim(min(0.0, 1.1 * torque.min(), 1.1 * power.min() / ratio), top)
+    if system == "si":
+        right = main.twinx()
+        right.set_ylim(main.get_ylim()[0] * ratio, top * ratio)
+        right.set_ylabel("power, kW", color=GREY)
+        right.tick_params(color=GREY, labelsize=9)
+        for side in ("top", "left", "bottom"):
+            right.spines[side].set_visible(False)
+        right.spines["right"].set_color(GREY)
+    rpm = comparison.rpm
+    ends = []
+    for i, side in enumerate(comparison.sides):
+        colour, dash, marker = LOOKS[i % len(LOOKS)]
+        for values, shown, width, size in (
+            (torque[i], torque_scale, 2.4, 4.2),
+            (power[i] / ratio, power_scale, 1.2, 3.0),
+        ):
+            main.plot(
+                rpm, values, color=colour, linestyle=dash, linewidth=width, marker=marker,
+                markersize=size,
+            )  # fmt: skip
+            at = int(np.argmax(values))
+            main.plot(rpm[at], values[at], "o", ms=10, mfc="none", mec=colour, mew=1.4)
+            ends.append((f"{side.letter} {shown.symbol}", float(values[-1]), colour))
+    name_ends(main, float(rpm[-1]), ends, 0.042 * (top - main.get_ylim()[0]))
+    _figures(main, comparison, system)
+
+
+def _figures(main: Axes, comparison: Comparison, system: System) -> None:
+    """Peaks and averages, in the free corner under the power."""
+    window = f"{comparison.window.low:.0f}-{comparison.window.high:.0f}"
+    scales = [scale(name, system) for name in ("torque", "power")]
+    n = len(comparison.sides)
+    for column, (title, across) in enumerate((("peaks", 0.03), (f"averages {window}", 0.45))):
+        main.text(
+            across, 0.035 + 0.045 * n, f"{title} rpm" if column else title, size=8.5, color=GREY,
+            transform=main.transAxes,
+        )  # fmt: skip
+        for i, side in enumerate(comparison.sides):
+            texts = []
+            for name, shown in zip(("torque", "power"), scales, strict=True):
+                rpm, value = comparison.peak(i, name)
+                text = shown.with_unit(comparison.average(i, name), 1)
+                texts.append(text if column else f"{shown.with_unit(value)} @ {rpm:.0f}")
+            main.text(
+                across, 0.03 + 0.045 * (n - 1 - i), f"{side.letter}  {',  '.join(texts)}",
+                size=8.5, color=LOOKS[i % len(LOOKS)][0], weight="bold", transform=main.transAxes,
+                bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5},
+            )  # fmt: skip
+
+
+def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], apart: float) -> None:
+    """
+    Names at the right ends of lines, kept apart.
+
+    Parameters
+    ----------
+    axes : Axes
+        To be changed.
+    rpm : float
+        Last speed. [rpm]
+    ends : sequence of (str, float, str)
+        Name, height on the axis and colour of each line.
+    apart : float
+        Least distance of two names, on the axis. [-]
+    """
+    ordered = sorted(ends, key=lambda end: end[1])
+    heights = [end[1] for end in ordered]
+    for _ in range(50):  # push neighbours apart until none overlap
+        for j in range(len(heights) - 1):
+            short = apart - (heights[j + 1] - heights[j])
+            if short > 0:
+                heights[j] -= short / 2
+                heights[j + 1] += short / 2
+    for (name, _, colour), y in zip(ordered, heights, strict=True):
+        axes.annotate(
+            name, (rpm, y), xytext=(8, 0), textcoords="offset points", color=colour, va="center",
+            size=9, annotation_clip=False,
+        )  # fmt: skip
+
+
+def _differences(axes: Axes, comparison: Comparison, system: System) -> None:
+    tidy(axes)
+    shown = scale("torque", system)
+    rpm = comparison.rpm
+    axes.axhline(0.0, color="#000000", linewidth=1.0)
+    ends = []
+    low, high = 0.0, 0.0
+    for i in range(1, len(comparison.sides)):
+        colour, dash, marker = LOOKS[i % len(LOOKS)]
+        values, error = shown.of(comparison.difference(i)), shown.of(comparison.error[i])
+        axes.fill_between(rpm, values - error, values + error, color=colour, alpha=0.2, linewidth=0)
+        axes.plot(
+            rpm, values, color=colour, linestyle=dash, linewidth=2.0, marker=marker, markersize=4
+        )
+        low, high = (
+            min(low, float(np.min(values - error))),
+            max(high, float(np.max(values + error))),
+        )
+        letter = comparison.sides[i].letter
+        ends.append((f"{letter} - {comparison.sides[0].letter}", float(values[-1]), colour))
+        for crossing in comparison.crossovers(i):
+            axes.plot(crossing.rpm, 0.0, "|", color=colour, markersize=14, mew=2)
+            if len(comparison.sides) > 2:
+                continue
+            # On the side of the tick that the curve leaves free.
+            axes.annotate(
+                speed(crossing.rpm), (crossing.rpm, 0.0),
+                xytext=(4, -5 if crossing.is_rising else 5), textcoords="offset points",
+                va="top" if crossing.is_rising else "bottom", size=8.5, color=colour,
+            )  # fmt: skip
+    reach = max(high - low, 1.0)
+    axes.set_ylim(low - 0.12 * reach, high + 0.12 * reach)
+    axes.locator_params(axis="y", nbins=6)
+    axes.set_ylabel(f"torque, {shown.symbol}", color=GREY)
+    name_ends(axes, float(rpm[-1]), ends, 0.11 * reach)
+    first = comparison.sides[0].letter
+    title = f"Difference from {first}"
+    if len(comparison.sides) == 2:
+        title = verdicts(comparison, 1, system)[0].partition(";")[0].rstrip(".")
+    axes.set_title(title, loc="left", size=9.5, color=GREY, pad=5)
+
+
+def _window(axes: Axes, comparison: Comparison) -> None:
+    """Shade the window of the averages, where it is not the whole chart."""
+    low, high = comparison.window.low, comparison.window.high
+    if (low, high) == (comparison.rpm[0], comparison.rpm[-1]):
+        return
+    axes.axvspan(low, high, color=FAINT, alpha=0.35, linewidth=0, zorder=0.2)

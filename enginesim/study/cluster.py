@@ -1,0 +1,211 @@
+"""How are points run by the workers of a Dask cluster, on this machine or on many?"""
+
+from __future__ import annotations
+
+import logging
+import queue
+import time
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any, Final
+
+from enginesim.base.errors import StudyError
+from enginesim.base.provenance import PHYSICS_VERSION
+from enginesim.study.jobs import Job, Outcome
+from enginesim.study.store_rows import Failure
+
+if TYPE_CHECKING:
+    from enginesim.case import Case
+    from enginesim.performance import Performance
+
+#: Points handed to the scheduler for each thread of the workers, so that none waits for work.
+AHEAD: Final = 3
+_PATIENCE = 30.0  # for a scheduler to answer, and for its first worker [s]
+_COUNT = 5.0  # between two counts of the workers [s]
+_LOCAL = "local:"
+_ALLOWED = "tcp://host:port, or local:N for N workers on this machine"
+
+
+class Cluster:
+    """
+    A pool of the workers of a Dask cluster.
+
+    Workers may come and go. A point whose worker is lost is run again by another; one that has
+    lost several is a failure. The store is written by this process alone: workers need no common
+    disk.
+
+    Parameters
+    ----------
+    address : str
+        ``tcp://host:port`` of a scheduler, or ``local:N``.
+
+    Raises
+    ------
+    StudyError
+        If there is no such scheduler, it has no workers, or Dask is not installed.
+    """
+
+    def __init__(self, address: str) -> None:
+        try:
+            import distributed
+        except ImportError as error:
+            raise StudyError(
+                "--cluster: found no Dask (install it with: pip install 'enginesim[cluster]')"
+            ) from error
+        self.address = address
+        self._local: Any = None
+        self._ended: queue.SimpleQueue[Any] = queue.SimpleQueue()
+        self._jobs: dict[Any, Job] = {}
+        self._n_threads = 0
+        self._counted = -_COUNT
+        self._number = 0
+        n_local = _local_workers(address)
+        # What it says when workers come and go is said by the study's own log.
+        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        try:
+            if n_local:
+                self._local = distributed.LocalCluster(  # type: ignore[no-untyped-call]
+                    n_workers=n_local,
+                    threads_per_worker=1,
+                    processes=True,
+                    dashboard_address=None,
+                    silence_logs=logging.CRITICAL,
+                )
+            self._client: Any = distributed.Client(  # type: ignore[no-untyped-call]
+                self._local or address, timeout=_PATIENCE
+            )
+            self._client.wait_for_workers(1, timeout=_PATIENCE)
+        except (OSError, TimeoutError, ValueError) as error:
+            self.close()
+            raise StudyError(
+                f"--cluster {address}: found no scheduler with workers there in {_PATIENCE:.0f} s "
+                "(start `dask scheduler`, then `dask worker` with its address)"
+            ) from error
+
+    @property
+    def free(self) -> int:
+        """Points that can be handed to the scheduler now."""
+        return max(AHEAD * self._threads() - len(self._jobs), 0)
+
+    def submit(self, job: Job) -> None:
+        """
+        Have a point run.
+
+        Parameters
+        ----------
+        job : Job
+            The point.
+        """
+        self._number += 1
+        future = self._client.submit(
+            _work,
+            job.case,
+            job.rpm,
+            job.time_limit,
+            PHYSICS_VERSION,
+            key=f"enginesim-{job.case.digest[:12]}-{job.rpm:g}-{self._number}",
+            pure=False,
+        )
+        self._jobs[future] = job
+        future.add_done_callback(self._ended.put)
+
+    def wait(self, timeout: float) -> list[Outcome]:
+        """
+        What has ended since the last call.
+
+        Parameters
+        ----------
+        timeout : float
+            How long to wait for the first. [s]
+
+        Returns
+        -------
+        list of Outcome
+            Empty if nothing ended.
+
+        Raises
+        ------
+        StudyError
+            If the scheduler has been lost, or a worker has another physics than this process.
+        """
+        outcomes = []
+        with suppress(queue.Empty):
+            outcomes.append(self._outcome(self._ended.get(timeout=timeout)))
+            while True:
+                outcomes.append(self._outcome(self._ended.get_nowait()))
+        if self._client.status not in ("running", "connecting"):
+            raise self._lost()
+        return [outcome for outcome in outcomes if outcome is not None]
+
+    def drop(self) -> None:
+        """Give up all points that have not ended."""
+        with suppress(Exception):  # the scheduler may be the reason
+            self._client.cancel(list(self._jobs), force=True)
+        self._jobs.clear()
+
+    def close(self) -> None:
+        """Let go of the cluster; end it if it is ours."""
+        for part in (getattr(self, "_client", None), self._local):
+            if part is not None:
+                with suppress(Exception):  # it may be gone
+                    part.close(timeout=5)
+
+    def _outcome(self, future: Any) -> Outcome | None:
+        job = self._jobs.pop(future, None)
+        if job is None:  # dropped
+            return None
+        if future.status == "finished":
+            physics, result, seconds = future.result()
+            if physics != PHYSICS_VERSION:
+                raise StudyError(
+                    f"--cluster {self.address}: found a worker with physics {physics}; allowed "
+                    f"{PHYSICS_VERSION} (install the same enginesim on all machines)"
+                )
+            return Outcome(job, result, seconds)
+        if future.status == "error":
+            error = future.exception()
+            reason = f"its workers were lost: {error}"
+            kind: Any = "worker lost"
+            if type(error).__name__ != "KilledWorker":
+                reason, kind = f"{type(error).__name__}: {error}", "fault"
+            return Outcome(job, Failure(job.rpm, kind, reason), 0.0)
+        self._jobs[future] = job
+        raise self._lost()
+
+    def _lost(self) -> StudyError:
+        return StudyError(
+            f"--cluster {self.address}: found the scheduler gone (what was finished is stored: "
+            "start the cluster, and run the same command again)"
+        )
+
+    def _threads(self) -> int:
+        """Threads of all workers, counted now and then."""
+        if time.monotonic() - self._counted > _COUNT:
+            self._counted = time.monotonic()
+            try:
+                self._n_threads = sum(self._client.nthreads().values())
+            except Exception as error:
+                raise self._lost() from error
+        return self._n_threads
+
+
+def _local_workers(address: str) -> int:
+    """Number of workers in ``local:N``; 0 for the address of a scheduler."""
+    if not address.startswith(_LOCAL):
+        if "://" not in address:
+            raise StudyError(f"--cluster: found {address!r}; allowed {_ALLOWED}")
+        return 0
+    text = address.removeprefix(_LOCAL)
+    if not text.isdigit() or not 1 <= int(text) <= 256:
+        raise StudyError(f"--cluster: found {address!r}; allowed {_ALLOWED}, N from 1 to 256")
+    return int(text)
+
+
+def _work(
+    case: Case, rpm: float, time_limit: float | None, physics: int
+) -> tuple[int, Performance | Failure | None, float]:
+    """Run a point on a worker, unless its physics is not that of the study."""
+    from enginesim.study.worker import work
+
+    if physics != PHYSICS_VERSION:
+        return PHYSICS_VERSION, None, 0.0
+    return (PHYSICS_VERSION, *work(case, rpm, time_limit))

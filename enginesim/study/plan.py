@@ -1,0 +1,151 @@
+"""Which engines does a study consist of, and what does each change?"""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from enginesim.base.units import unit
+from enginesim.study.fields import known_fields
+from enginesim.study.values import Span, Words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from enginesim.study.definition import Study, Variable
+
+#: A value for each variable: a number in the variable's unit, or a word.
+Point: TypeAlias = tuple[float | str, ...]
+
+
+def points(study: Study) -> list[Point]:
+    """
+    Engines of a sweep.
+
+    Parameters
+    ----------
+    study : Study
+        Checked.
+
+    Returns
+    -------
+    list of Point
+        Every combination, the last variable running fastest; or samples, each once.
+    """
+    if study.samples:
+        return samples(study, study.samples)
+    return list(itertools.product(*(_items(variable) for variable in study.variables)))
+
+
+def _items(variable: Variable) -> tuple[float, ...] | tuple[str, ...]:
+    values = variable.values
+    return (values.low, values.high) if isinstance(values, Span) else values.items
+
+
+def samples(study: Study, n: int) -> list[Point]:
+    """
+    Engines drawn at random, but evenly spread.
+
+    Parameters
+    ----------
+    study : Study
+        Says what is varied, and with which seed.
+    n : int
+        How many are drawn; fewer come back where several are the same. [-]
+
+    Returns
+    -------
+    list of Point
+        The first of a scrambled Halton sequence; so more samples begin with the same ones.
+    """
+    from scipy.stats import qmc
+
+    sequence = qmc.Halton(len(study.variables), scramble=True, rng=study.seed)
+    drawn = [from_shares(study.variables, row) for row in sequence.random(n)]
+    return list(dict.fromkeys(drawn))
+
+
+def from_shares(variables: Sequence[Variable], shares: Iterable[float]) -> Point:
+    """
+    Point from numbers between 0 and 1.
+
+    Parameters
+    ----------
+    variables : sequence of Variable
+        What is varied.
+    shares : iterable of float
+        One for each: how far along its span, or along its list. [-]
+
+    Returns
+    -------
+    Point
+        Values that the variables may have.
+    """
+    found: list[float | str] = []
+    for variable, share in zip(variables, shares, strict=True):
+        values = variable.values
+        if isinstance(values, Span):
+            found.append(values.of_share(float(share)))
+        else:
+            n = len(values.items)
+            found.append(values.items[min(int(share * n), n - 1)])
+    return tuple(found)
+
+
+def changes(study: Study, point: Point) -> dict[str, Any]:
+    """
+    What a point changes in the case.
+
+    Parameters
+    ----------
+    study : Study
+        Checked.
+    point : Point
+        A value for each variable.
+
+    Returns
+    -------
+    dict of str to object
+        For `enginesim.case.amend`: parts first, so that fields of them can be changed too.
+    """
+    fields = known_fields()
+    parts: dict[str, Any] = {}
+    plain: dict[str, Any] = {}
+    numbers: dict[str, float] = {}
+    for variable, value in zip(study.variables, point, strict=True):
+        spot = fields.get(variable.name)
+        if not isinstance(value, str):
+            numbers[variable.name] = unit(variable.values.unit).to_si(value)
+        if spot is None:
+            continue
+        if spot.part is not None:
+            parts[variable.name] = str((study.file.parent / str(value)).absolute())
+        elif spot.kind == "integer" and not isinstance(value, str):
+            plain[variable.name] = str(round(value))
+        else:
+            plain[variable.name] = variable.shown(value)
+    for link in study.links:
+        plain[link.target] = link.value(numbers[link.source])
+    return parts | plain
+
+
+def shown(variable: Variable, value: float | str) -> str:
+    """
+    A value for people: part files by their names alone.
+
+    Parameters
+    ----------
+    variable : Variable
+        Whose value it is.
+    value : float or str
+        In its unit, or a word.
+
+    Returns
+    -------
+    str
+        Such as ``8.5 in`` or ``cam-214``.
+    """
+    text = variable.shown(value)
+    if isinstance(variable.values, Words) and text.endswith(".toml"):
+        return text.rpartition("/")[2].removesuffix(".toml")
+    return text

@@ -1,0 +1,180 @@
+"""
+What does the store already know of the points of a study, asked for all at once?
+
+Besides results, the store keeps a note of each point: which case it is (its digest) and the numbers
+that the case alone decides. So a finished study of ten thousand engines is answered without
+building ten thousand cases. A note is found by a hash of all that it follows from, this program's
+source included; losing notes costs time and nothing else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from enginesim.base.provenance import PHYSICS_VERSION
+from enginesim.study.store_rows import HEADLINES, Failure
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from enginesim.study.store import Store
+
+_MOST = 500  # values in one statement, below the limit of every SQLite
+#: Rooms and files whose source decides what a note says.
+_SOURCES: Final = ("base", "case", "valvetrain", "vehicle", "study/case_numbers.py")
+#: What a simulation gave: fields in the order asked for, None where it did not converge; or why
+#: there is nothing.
+Found = tuple[float, ...] | None | Failure
+_NOT_FINITE = {"inf": float("inf"), "-inf": float("-inf")}
+
+
+@lru_cache(maxsize=1)
+def source_stamp() -> str:
+    """
+    Hash of the program's source as far as notes depend on it.
+
+    Returns
+    -------
+    str
+        64 hexadecimal digits.
+    """
+    root = Path(__file__).parents[1]
+    stamp = hashlib.sha256()
+    for name in _SOURCES:
+        place = root / name
+        files = sorted(place.rglob("*.py")) if place.is_dir() else [place]
+        for file in files:
+            stamp.update(file.read_bytes())
+    return stamp.hexdigest()
+
+
+def key_of(*parts: Any) -> str:
+    """
+    Key of a note.
+
+    Parameters
+    ----------
+    *parts : object
+        All that the note follows from, besides the program itself.
+
+    Returns
+    -------
+    str
+        64 hexadecimal digits.
+    """
+    text = json.dumps([source_stamp(), *parts], sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def notes(store: Store | None, keys: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """
+    Notes that are there.
+
+    Parameters
+    ----------
+    store : Store or None
+        Where to look.
+    keys : iterable of str
+        From :func:`key_of`.
+
+    Returns
+    -------
+    dict of str to dict
+        By key; those that are not there are left out.
+    """
+    found: dict[str, dict[str, Any]] = {}
+    if store is None:
+        return found
+    with store.reading() as connection:
+        for some in _portions(list(dict.fromkeys(keys))):
+            marks = ", ".join("?" * len(some))
+            rows = connection.execute(f"SELECT key, value FROM notes WHERE key IN ({marks})", some)
+            found.update((key, json.loads(value)) for key, value in rows)
+    return found
+
+
+def remember(store: Store | None, made: Mapping[str, Mapping[str, Any]]) -> None:
+    """
+    Keep notes.
+
+    Parameters
+    ----------
+    store : Store or None
+        Where to; nothing happens where it cannot be written.
+    made : mapping of str to mapping
+        By key.
+    """
+    if store is None or not made or not store.is_writable:
+        return
+    rows = [(key, json.dumps(value, separators=(",", ":"))) for key, value in made.items()]
+    with store.writing() as connection:
+        connection.executemany("INSERT OR REPLACE INTO notes VALUES (?, ?)", rows)
+
+
+def results(
+    store: Store | None, digests: Iterable[str], fields: Sequence[str]
+) -> dict[tuple[str, float], Found]:
+    """
+    Some fields of every result of many cases.
+
+    Parameters
+    ----------
+    store : Store or None
+        Where to look.
+    digests : iterable of str
+        Of the cases; the fidelity is part of them.
+    fields : sequence of str
+        Fields of the performance.
+
+    Returns
+    -------
+    dict of (str, float) to tuple of float, None or Failure
+        By digest and speed [rpm]; points that were never run with today's physics are left out,
+        and so are those that lack a field.
+    """
+    found: dict[tuple[str, float], Found] = {}
+    if store is None:
+        return found
+    columns = [
+        f"p.{name}" if name in HEADLINES else f"json_extract(d.fields, '$.{name}')"
+        for name in fields
+    ]
+    lacking = [
+        f"json_type(d.fields, '$.{name}') IS NULL" for name in fields if name not in HEADLINES
+    ]
+    query = (
+        "SELECT c.digest, p.rpm, p.is_done, p.kind, p.reason, p.time_limit, p.converged, "
+        f"{' OR '.join(lacking) or '0'}, {', '.join(columns)} "
+        "FROM cases c JOIN points p ON p.case_id = c.id "
+        + ("LEFT JOIN details d ON d.point_id = p.id " if lacking else "")
+        + "WHERE p.physics = ? AND c.digest IN "
+    )  # fmt: skip
+    with store.reading() as connection:
+        for some in _portions(list(dict.fromkeys(digests))):
+            marks = ", ".join("?" * len(some))
+            rows = connection.execute(f"{query} ({marks})", (PHYSICS_VERSION, *some))
+            for digest, rpm, is_done, kind, reason, limit, converged, is_lacking, *values in rows:
+                if not is_done:
+                    failure = Failure(rpm, kind, reason, limit)
+                    if failure.holds(None):
+                        found[digest, rpm] = failure
+                elif not converged:
+                    found[digest, rpm] = None
+                elif not is_lacking:
+                    found[digest, rpm] = tuple(map(_number, values))
+    return found
+
+
+def _number(value: Any) -> float:
+    if value is None:
+        return float("nan")
+    return _NOT_FINITE[value] if isinstance(value, str) else float(value)
+
+
+def _portions(items: list[str]) -> Iterator[list[str]]:
+    for i in range(0, len(items), _MOST):
+        yield items[i : i + _MOST]

@@ -1,0 +1,179 @@
+"""How is a store's file opened, and what is said when that, or a write to it, goes wrong?"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from enginesim.base.errors import StoreError
+from enginesim.study.store_schema import APPLICATION, SCHEMA, migrate
+
+#: File in the current folder that is used unless another is named.
+DEFAULT: Final = "enginesim-results.sqlite"
+#: Time after which a store that another program holds is given up. [s]
+PATIENCE: Final = 30.0
+
+_SENTENCES = {
+    sqlite3.SQLITE_FULL: "found no room left on the disk (make room, or name another place with "
+    "--store; what was finished is kept)",
+    sqlite3.SQLITE_BUSY: "found it locked by another program, and waited {patience:.0f} s (is a "
+    "backup or a database browser holding it?)",
+    sqlite3.SQLITE_LOCKED: "found it locked by another program (is a database browser open?)",
+    sqlite3.SQLITE_CORRUPT: "found it damaged (see `enginesim store verify`; take a copy of the "
+    "file first, or name another with --store)",
+    sqlite3.SQLITE_NOTADB: "found something else than a store of results (name another file with "
+    "--store)",
+    sqlite3.SQLITE_READONLY: "found it read-only (results cannot be added; name another file with "
+    "--store, or change the file's permissions)",
+    sqlite3.SQLITE_CANTOPEN: "found no way to open it (does its folder exist, and may you write "
+    "there?)",
+    sqlite3.SQLITE_IOERR: "found that the disk would not read or write it (is it full, or a "
+    "network drive that went away?)",
+}
+
+
+def store_path(chosen: str | os.PathLike[str] | None = None) -> Path:
+    """
+    File of the store that a command uses.
+
+    Parameters
+    ----------
+    chosen : path, optional
+        What the user named.
+
+    Returns
+    -------
+    Path
+        That; else ``$ENGINESIM_STORE``; else ``enginesim-results.sqlite`` in the current folder.
+    """
+    return Path(chosen or os.environ.get("ENGINESIM_STORE") or DEFAULT)
+
+
+@contextmanager
+def plain_errors(path: Path, patience: float = PATIENCE) -> Iterator[None]:
+    """
+    Turn what SQLite raises into a sentence about the file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    patience : float
+        How long a lock was waited for. [s]
+
+    Yields
+    ------
+    None
+        Once.
+
+    Raises
+    ------
+    StoreError
+        For what can be put right by the user.
+    """
+    try:
+        yield
+    except sqlite3.Error as error:
+        sentence = _SENTENCES.get(getattr(error, "sqlite_errorcode", 0) & 0xFF)
+        if sentence is None:
+            raise
+        raise StoreError(f"{path}: {sentence.format(patience=patience)}") from error
+
+
+def connect(
+    path: Path, *, patience: float = PATIENCE, create: bool = True
+) -> tuple[sqlite3.Connection, bool]:
+    """
+    Connection to a store, made or brought to the schema of today where need be.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    patience : float
+        How long to wait for a lock. [s]
+    create : bool
+        Whether a file that is not there is made.
+
+    Returns
+    -------
+    connection : Connection
+        In WAL mode with full synchronisation.
+    is_writable : bool
+        Whether results can be added; not where file or folder is read-only.
+
+    Raises
+    ------
+    StoreError
+        If the file is something else, damaged, locked, written by a newer program, or not there.
+    """
+    if path.is_dir():
+        raise StoreError(f"{path}: found a folder; allowed a file")
+    if not path.exists() and not create:
+        raise StoreError(f"{path}: found no store (it is made by the first run)")
+    is_writable = not path.exists() or (os.access(path, os.W_OK) and _is_free(path.parent))
+    with plain_errors(path, patience):
+        connection = _connection(path, patience, is_writable)
+        try:
+            _require_ours(connection, path, is_writable)
+            if is_writable:
+                connection.execute("PRAGMA journal_mode = WAL")
+                connection.execute("PRAGMA synchronous = FULL")
+                connection.execute("PRAGMA foreign_keys = ON")
+                if _schema(connection) < SCHEMA:
+                    migrate(connection)
+        except BaseException:
+            connection.close()
+            raise
+    return connection, is_writable
+
+
+def _is_free(folder: Path) -> bool:
+    return os.access(folder, os.W_OK)
+
+
+def _connection(path: Path, patience: float, is_writable: bool) -> sqlite3.Connection:
+    place = f"file:{_quoted(path)}"
+    if not is_writable:
+        # In a folder that cannot be written to, the shared index of a WAL cannot be made.
+        is_still = not Path(f"{path}-wal").exists() and not _is_free(path.parent)
+        place += "?immutable=1" if is_still else "?mode=ro"
+    return sqlite3.connect(
+        place, uri=True, timeout=patience, isolation_level=None, check_same_thread=False
+    )
+
+
+def _quoted(path: Path) -> str:
+    from urllib.parse import quote
+
+    return quote(str(path.absolute()))
+
+
+def _schema(connection: sqlite3.Connection) -> int:
+    schema: int = connection.execute("PRAGMA user_version").fetchone()[0]
+    return schema
+
+
+def _require_ours(connection: sqlite3.Connection, path: Path, is_writable: bool) -> None:
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    is_empty = not connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    if application != APPLICATION and not (application == 0 and is_empty):
+        raise StoreError(
+            f"{path}: found another program's database; allowed a store of results (name another "
+            f"file with --store)"
+        )
+    schema = _schema(connection)
+    if schema > SCHEMA:
+        raise StoreError(
+            f"{path}: found schema {schema}, written by a newer enginesim; allowed up to {SCHEMA} "
+            f"(bring this program up to date, or name another file with --store)"
+        )
+    if schema < SCHEMA and not is_writable:
+        raise StoreError(
+            f"{path}: found schema {schema} in a read-only file; allowed schema {SCHEMA} (it is "
+            f"brought up to date once it can be written to)"
+        )
