@@ -70,9 +70,9 @@ class ValveSpring(Part):
             "g",
             low="2 g",
             high="2000 g",
-            derived="steel: a stem 2.4 x valve long and a head 0.06 x valve thick",
+            derived="steel: a stem 2.4 x and a head 0.06 x the intake valve's diameter long and thick",
             source=_ESTIMATE,
-            band="15 %",
+            band="20 %",
         ),
     ]
     retainer_mass: Annotated[

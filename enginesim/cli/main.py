@@ -19,7 +19,12 @@ COMMANDS = {
     "new": "Write a commented case file from about twelve numbers.",
     "check": "Check a case and show what follows from it without simulating.",
     "run": "Predict torque, power and breathing against speed.",
+    "compare": "Compare engines, or one engine with parts exchanged, over speed.",
+    "sheet": "Fill in a bench sheet: cam card, clearance, springs, compression, sizes, spark.",
     "accelerate": "Put engines into a vehicle: acceleration times, changes up, pull.",
+    "sweep": "Run many engines that differ in a few fields.",
+    "search": "Look for the best engine with few runs.",
+    "store": "List, check, prune, export and merge stored results.",
     "bench": "Measure what this machine does.",
 }
 

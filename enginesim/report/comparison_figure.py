@@ -132,8 +132,8 @@ def _curves(main: Axes, comparison: Comparison, system: System) -> None:
         right.set_ylim(main.get_ylim()[0] * ratio, top * ratio)
         right.set_ylabel("power, kW", color=GREY)
         right.tick_params(color=GREY, labelsize=9)
-        for side in ("top", "left", "bottom"):
-            right.spines[side].set_visible(False)
+        for edge in ("top", "left", "bottom"):
+            right.spines[edge].set_visible(False)
         right.spines["right"].set_color(GREY)
     rpm = comparison.rpm
     ends = []
@@ -159,7 +159,7 @@ def _figures(main: Axes, comparison: Comparison, system: System) -> None:
     window = f"{comparison.window.low:.0f}-{comparison.window.high:.0f}"
     scales = [scale(name, system) for name in ("torque", "power")]
     n = len(comparison.sides)
-    for column, (title, across) in enumerate((("peaks", 0.03), (f"averages {window}", 0.45))):
+    for column, (title, across) in enumerate((("peaks", 0.11), (f"averages {window}", 0.50))):
         main.text(
             across, 0.035 + 0.045 * n, f"{title} rpm" if column else title, size=8.5, color=GREY,
             transform=main.transAxes,

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 # A share less than this part of the largest one is not worth a word.
 _WORTH: Final = 0.12
 _WORTH_WITHIN: Final = 0.3  # the same for the causes within filling
+_MOST_WITHIN: Final = 2  # causes named within a group, and one against it
 _SHARP: Final = 50.0  # width of a crossover that needs no word [rpm]
 _GROUP_NAMES: Final = {
     "filling": "filling",
@@ -217,10 +218,11 @@ def _within(parts: Mapping[str, float], causes: Sequence[str], total: float, sys
     against = sorted((c for c, v in shown.items() if sign * v < 0), key=lambda c: -abs(shown[c]))
     if not with_it:
         return ""
-    texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in with_it]
+    texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in with_it[:_MOST_WITHIN]]
     text = f" (of which {_joined(texts)}"
     if against:
-        texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in against]
+        most = against[: _MOST_WITHIN - 1]
+        texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in most]
         text += f", less {_joined(texts)}"
     return text + ")"
 

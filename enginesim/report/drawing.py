@@ -128,7 +128,7 @@ def foot_height(lines: Sequence[str]) -> float:
     return 0.16 + 0.157 * len(lines)
 
 
-def save(figure: Figure, stem: Path) -> tuple[Path, Path]:
+def save(figure: Figure, stem: Path) -> tuple[Path, ...]:
     """
     Keep a figure as PNG and as SVG, each whole or not at all.
 
@@ -144,12 +144,41 @@ def save(figure: Figure, stem: Path) -> tuple[Path, Path]:
     tuple of Path
         The two files.
     """
-    paths = (stem.with_name(f"{stem.name}.png"), stem.with_name(f"{stem.name}.svg"))
-    for path in paths:
-        kind = path.suffix[1:]
-        stamp = {"Date": None} if kind == "svg" else {"Software": None}
+    return _save(figure, stem, ("png", "svg"))
+
+
+def save_page(figure: Figure, stem: Path) -> tuple[Path, ...]:
+    """
+    Keep a printable page as PDF and as PNG, each whole or not at all.
+
+    Parameters
+    ----------
+    figure : Figure
+        What was drawn.
+    stem : Path
+        Where to, without the ending.
+
+    Returns
+    -------
+    tuple of Path
+        The two files.
+    """
+    return _save(figure, stem, ("pdf", "png"))
+
+
+# What a file would otherwise say of the moment and the program that made it.
+_STAMPS: Final = {
+    "png": {"Software": None},
+    "svg": {"Date": None},
+    "pdf": {"CreationDate": None, "Producer": None, "Creator": None},
+}
+
+
+def _save(figure: Figure, stem: Path, kinds: Sequence[str]) -> tuple[Path, ...]:
+    paths = tuple(stem.with_name(f"{stem.name}.{kind}") for kind in kinds)
+    for path, kind in zip(paths, kinds, strict=True):
         with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
             out = io.BytesIO()
-            figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=stamp)
+            figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=_STAMPS[kind])
         write(path, out.getvalue())
     return paths

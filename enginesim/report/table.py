@@ -143,12 +143,10 @@ def plain(table: Table) -> str:
     str
         Lines, without a line break at the end.
     """
-    heads = [table.labels]
-    if any(table.units):
-        heads.append(table.units)
+    heads = [line for line in (table.labels, table.units) if any(line)]
     lines = [*heads, *table.rows]
     widths = [max(len(line[i]) for line in lines) for i in range(len(table.labels))]
     align = str.rjust if table.is_numeric else str.ljust
     texts = ["  ".join(map(align, line, widths)).rstrip() for line in lines]
-    rule = "-" * max(len(text) for text in texts[: len(heads)])
-    return "\n".join([table.title, *texts[: len(heads)], rule, *texts[len(heads) :]])
+    rule = ["-" * max(len(text) for text in texts[: len(heads)])] if heads else []
+    return "\n".join([table.title, *texts[: len(heads)], *rule, *texts[len(heads) :]])

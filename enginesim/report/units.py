@@ -121,6 +121,12 @@ SCALES: Final[dict[System, dict[str, Scale]]] = {
         "volume": Scale("in3", "in³", 1),
         "length": Scale("in", "in", 3),
         "velocity": Scale("ft/min", "ft/min", 0),
+        "gas velocity": Scale("ft/s", "ft/s", 0),
+        "road speed": Scale("mph", "mph", 1),
+        "force": Scale("lbf", "lbf", 0),
+        "spring rate": Scale("lbf/in", "lbf/in", 0),
+        "small volume": Scale("cc", "cc", 1),
+        "air flow": Scale("cfm", "cfm", 0),
     },
     "si": {
         **_PLAIN,
@@ -139,6 +145,12 @@ SCALES: Final[dict[System, dict[str, Scale]]] = {
         "volume": Scale("cc", "cm³", 0),
         "length": Scale("mm", "mm", 1),
         "velocity": Scale("m/s", "m/s", 1),
+        "gas velocity": Scale("m/s", "m/s", 1),
+        "road speed": Scale("km/h", "km/h", 1),
+        "force": Scale("N", "N", 0),
+        "spring rate": Scale("N/mm", "N/mm", 1),
+        "small volume": Scale("cc", "cm³", 1),
+        "air flow": Scale("L/s", "L/s", 1),
     },
 }
 

@@ -91,7 +91,7 @@ _PLAIN: Final[dict[str, tuple[Quantity, Callable[[Case], float]]]] = {
         _intake_closes,
     ),
     "exhaust_opens": (
-        Quantity("exhaust_opens", "rad", "exhaust opens", "Before bottom dead centre, at the seat."),
+        Quantity("exhaust_opens", "rad", "exhaust opens", "Before bottom dead centre, at seat."),
         _exhaust_opens,
     ),
 }  # fmt: skip

@@ -13,6 +13,8 @@ from enginesim.study.values import Span, Values, Words, number_text
 
 #: Engines that a search simulates unless told otherwise.
 POINTS: Final = 60
+#: Engines that it chooses at a time: more keep more processors busy and learn a little less each.
+BATCH: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,8 @@ class Study:
         Engines drawn at random, evenly spread; 0 for every combination. [-]
     points : int
         Engines that a search may simulate. [-]
+    batch : int
+        Engines that a search chooses at a time. [-]
     seed : int
         Beginning of all random numbers. [-]
     vehicle : str
@@ -126,6 +130,7 @@ class Study:
     shown: tuple[Measure, ...] = ()
     samples: int = 0
     points: int = POINTS
+    batch: int = BATCH
     seed: int = 1
     vehicle: str = ""
     name: str = ""

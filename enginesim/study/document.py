@@ -22,6 +22,7 @@ KEYS: Final = {
     "rpm": "engine speeds",
     "samples": "a whole number",
     "points": "a whole number",
+    "batch": "a whole number",
     "seed": "a whole number",
     "aim": "one or two texts",
     "limits": "a list of texts",

@@ -76,6 +76,11 @@ class Evaluation:
         self._cases: dict[tuple[Point, str], Case] = {}
         self._drives: dict[str, dict[str, float]] = {}
 
+    def rules_out(self, point: Point) -> bool:
+        """Whether the case alone rules a point out, so that it costs no run."""
+        engine = self._known([_Engine(point)])[0]
+        return bool(engine.problem or self._broken(engine))
+
     def assess(
         self, points: Sequence[Point], on_trial: Callable[[Trial], None] | None = None
     ) -> list[Trial]:

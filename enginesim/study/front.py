@@ -7,7 +7,33 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import ArrayLike
+
+    from enginesim.study.limits import Aim
+    from enginesim.study.trials import Outcome, Trial
+
+
+def front(outcome: Outcome, aims: Sequence[Aim]) -> list[Trial]:
+    """
+    Good engines that no other good engine beats in both aims.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A study.
+    aims : sequence of Aim
+        Two of them.
+
+    Returns
+    -------
+    list of Trial
+        The best in the first aim first.
+    """
+    good = outcome.of_status("good")
+    costs = [[a.cost(outcome.number(trial, a.measure)) for a in aims] for trial in good]
+    return [good[i] for i in non_dominated(costs)] if good else []
 
 
 def non_dominated(costs: ArrayLike) -> list[int]:

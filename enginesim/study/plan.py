@@ -138,7 +138,7 @@ def shown(variable: Variable, value: float | str) -> str:
     variable : Variable
         Whose value it is.
     value : float or str
-        In its unit, or a word.
+        In its unit, or a word. [any]
 
     Returns
     -------

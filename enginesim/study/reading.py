@@ -14,7 +14,7 @@ from enginesim.case.quantities import Unfit
 from enginesim.cycle.speeds import FASTEST, SLOWEST
 from enginesim.cycle.speeds import parse as parse_speeds
 from enginesim.study import checks, limits, links, measures
-from enginesim.study.definition import POINTS, Condition, Study, Variable
+from enginesim.study.definition import BATCH, POINTS, Condition, Study, Variable
 from enginesim.study.document import StudyDocument, Written, content, is_study
 from enginesim.study.fields import known_fields, resolved
 from enginesim.study.values import Amount
@@ -42,7 +42,7 @@ class Options:
         As typed.
     rpm, vehicle : str
         As typed; empty for what the file says.
-    samples, points, seed : int or None
+    samples, points, batch, seed : int or None
         None for what the file says.
     """
 
@@ -56,6 +56,7 @@ class Options:
     vehicle: str = ""
     samples: int | None = None
     points: int | None = None
+    batch: int | None = None
     seed: int | None = None
 
 
@@ -190,7 +191,7 @@ def _add_options(document: StudyDocument, options: Options) -> None:
         # From where the command is given, not from where the study file is.
         place = Path(options.vehicle).absolute()
         document.top["vehicle"] = Written(str(place), "--vehicle")
-    for key in ("samples", "points", "seed"):
+    for key in ("samples", "points", "batch", "seed"):
         number = getattr(options, key)
         if number is not None:
             document.top[key] = Written(number, f"--{key}")
@@ -218,6 +219,7 @@ class _Reader:
             speeds=self._speeds(),
             samples=self._count("samples", 0, MOST_POINTS, 0),
             points=self._count("points", 1, MOST_POINTS, POINTS),
+            batch=self._count("batch", 1, 1000, BATCH),
             seed=self._count("seed", 0, 2**32 - 1, 1),
             aims=tuple(self._each("aim", limits.aim)),
             constraints=tuple(self._each("limits", limits.constraint)),

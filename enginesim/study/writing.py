@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from enginesim.study.definition import POINTS
+from enginesim.study.definition import BATCH, POINTS
 from enginesim.study.values import Span, Steps, number_text
 
 if TYPE_CHECKING:
@@ -35,12 +35,13 @@ def write(study: Study) -> str:
         "rpm": ", ".join(number_text(rpm, "") for rpm in study.speeds),
         "samples": study.samples,
         "points": study.points if study.points != POINTS else 0,
+        "batch": study.batch if study.batch != BATCH else 0,
         "seed": study.seed,
         "aim": [aim.text for aim in study.aims],
         "limits": [limit.text for limit in study.constraints],
         "show": [measure.text for measure in study.shown],
     }
-    lines += [f"{key} = {_toml(value)}" for key, value in top.items() if value]
+    lines += [f"{key} = {_toml(value)}" for key, value in top.items() if value or key == "seed"]
     lines += ["", "[vary]"]
     lines += [f"{_toml(v.name)} = {_toml(_values(v))}" for v in study.variables]
     if study.links:

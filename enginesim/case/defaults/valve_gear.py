@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
 
 _STEEL: Final = 7850.0  # [kg/m3]
-_STEM_LENGTH, _HEAD_THICKNESS = 2.4, 0.06  # of the valve's diameter
+_STEM_LENGTH, _HEAD_THICKNESS = 2.4, 0.06  # of the intake valve's diameter
 _LIFTER: Final = {
     "hydraulic flat": 0.95,
     "solid flat": 0.8,
@@ -34,7 +34,8 @@ def _valve_mass(side: str) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         diameter, stem = (draft.get(f"head.{side}.{of}_diameter") for of in ("valve", "stem"))
         areas = _STEM_LENGTH * stem**2 + _HEAD_THICKNESS * diameter**2
-        return Default(_STEEL * 0.25 * math.pi * areas * diameter, implied=_is_idle(draft))
+        length = draft.get("head.intake.valve_diameter")
+        return Default(_STEEL * 0.25 * math.pi * areas * length, implied=_is_idle(draft))
 
     return rule
 

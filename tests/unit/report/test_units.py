@@ -39,6 +39,16 @@ PINT = {
     "cm³": "centimeter ** 3",
     "mm": "millimeter",
     "m/s": "meter / second",
+    "ft/s": "foot / second",
+    "mph": "mile / hour",
+    "km/h": "kilometer / hour",
+    "lbf": "pound_force",
+    "N": "newton",
+    "lbf/in": "pound_force / inch",
+    "N/mm": "newton / millimeter",
+    "cc": "centimeter ** 3",
+    "cfm": "foot ** 3 / minute",
+    "L/s": "liter / second",
 }
 # What a kind of quantity is in SI.
 SI = {
@@ -62,6 +72,12 @@ SI = {
     "volume": "meter ** 3",
     "length": "meter",
     "velocity": "meter / second",
+    "gas velocity": "meter / second",
+    "road speed": "meter / second",
+    "force": "newton",
+    "spring rate": "newton / meter",
+    "small volume": "meter ** 3",
+    "air flow": "meter ** 3 / second",
 }
 
 

@@ -1,0 +1,54 @@
+"""`enginesim search`: the best engine, found with few runs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from enginesim.cli.studies import Asked, study_options
+
+_NONE_GOOD = 3
+_INTERRUPTED = 130
+
+
+@click.command(name="search")
+@study_options
+@click.option(
+    "--points",
+    type=click.IntRange(1, 100_000),
+    help="Engines that may be run.  [default: 60]",
+)
+@click.option(
+    "--batch", type=click.IntRange(1, 1000), help="Engines chosen at a time.  [default: 2]"
+)
+def command(points: int | None, batch: int | None, **options: Any) -> int:
+    """
+    Look for the best engine, or for the front of two aims; FILE is a case or a study.
+
+    What is in the store is not run again: the same command goes the same way and on from where it
+    was stopped. Exit code 0, 1 when a file could not be written, 2 when the input is wrong, 3 when
+    no engine is good, 130 when stopped.
+    """
+    asked = Asked(numbers={"points": points, "batch": batch}, **options)
+    plan = asked.plan()
+
+    from enginesim.study.checks import check_plan
+
+    problems = check_plan(str(asked.file), plan.study, is_search=True)
+    if problems is not None:
+        raise problems
+
+    from enginesim.cli.studies import evaluating
+    from enginesim.cli.study_results import show, write
+    from enginesim.study.search import search
+
+    aims = plan.study.aims
+    with evaluating(asked, plan, aims[0]) as (evaluation, teller):
+        found = search(evaluation, teller.trial)
+    show(plan, found.outcome, aims, asked)
+    click.echo(f"\nSearch ended: {found.ended}")
+    write(plan, found.outcome, aims, asked)
+    if found.outcome.of_status("unfinished"):
+        return _INTERRUPTED
+    return 0 if found.outcome.of_status("good") else _NONE_GOOD

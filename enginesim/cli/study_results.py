@@ -1,0 +1,114 @@
+"""How are the engines of a study shown on the screen and written into files?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from enginesim.cli.studies import Asked
+    from enginesim.study.limits import Aim
+    from enginesim.study.reading import Plan
+    from enginesim.study.trials import Outcome
+
+
+def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> None:
+    """
+    The best few, the front, the effects and the counts.
+
+    Parameters
+    ----------
+    plan : Plan
+        The study.
+    outcome : Outcome
+        Its engines.
+    aims : tuple of Aim
+        What is wanted.
+    asked : Asked
+        Units, and how many.
+    """
+    from enginesim.cli.screen import show_figures
+    from enginesim.report.study_scales import label
+    from enginesim.report.study_table import best_table, counts, effects_table
+    from enginesim.study.effects import effects
+    from enginesim.study.front import front
+
+    study = outcome.study
+    click.echo(study.name or plan.base.name)
+    click.echo()
+    for line in counts(outcome):
+        click.echo(line)
+    for aim in aims:
+        best = outcome.best(aim, asked.top)
+        if not best:
+            continue
+        way = "highest" if aim.is_most else "lowest"
+        title = f"The {len(best)} engines with the {way} {label(aim.measure)}"
+        show_figures(best_table(outcome, best, title, asked.units))
+        near = outcome.as_good(aim)
+        click.echo(f"\n{len(near)} of {len(outcome.of_status('good'))} good engines lie within 1 %")
+        found = effects(outcome, aim)
+        if found:
+            show_figures(effects_table(found, aim, asked.units))
+            if any(effect.is_estimated for effect in found):
+                click.echo("about the best: estimated, where not every engine was run")
+    if len(aims) == 2:
+        kept = front(outcome, aims)
+        title = f"Front of both aims: {len(kept)} engines that no other beats in both"
+        show_figures(best_table(outcome, kept, title, asked.units))
+
+
+def write(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> None:
+    """
+    Charts, CSV and the study, as asked for.
+
+    Parameters
+    ----------
+    plan : Plan
+        The study.
+    outcome : Outcome
+        Its engines.
+    aims : tuple of Aim
+        What is wanted.
+    asked : Asked
+        Where to.
+    """
+    from enginesim.report import files
+    from enginesim.report.study_table import csv_text
+
+    written: list[Path] = []
+    try:
+        for path in (asked.csv_file, asked.out and asked.out / "engines.csv"):
+            if path is not None:
+                files.write(path, csv_text(outcome))
+                written.append(path)
+        if asked.out is not None:
+            from enginesim.report.study_figures import save_study_figures
+
+            written.append(_write_study(plan, asked.out))
+            written += save_study_figures(
+                plan, outcome, aims, asked.out, units=asked.units, top=asked.top
+            )
+    except OSError as error:
+        place = str(error.filename or asked.out or asked.csv_file)
+        raise click.FileError(place, error.strerror or str(error)) from error
+    if written:
+        click.echo("\nWritten: " + ", ".join(map(str, written)))
+
+
+def _write_study(plan: Plan, folder: Path) -> Path:
+    """The study with all that was said on the command line, so that it can be repeated."""
+    from dataclasses import replace
+
+    from enginesim.report import files
+    from enginesim.study.writing import write as study_text
+
+    study = plan.study
+    vehicle = study.vehicle and str((study.folder / study.vehicle).absolute())
+    kept = replace(study, case=str(study.file.absolute()), vehicle=vehicle)
+    path = folder / "study.toml"
+    files.write(path, study_text(kept))
+    return path

@@ -1,0 +1,212 @@
+"""How does a comparison read as columns of figures?"""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from enginesim.report.comparison_text import amount
+from enginesim.report.table import Table
+from enginesim.report.units import scale
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from enginesim.performance.attribution import Attribution
+    from enginesim.report.units import System
+    from enginesim.study.comparison import Comparison
+
+# Column of the table of causes: head, causes in it. As the bars of the chart, in short words.
+_COLUMNS = (
+    ("air", ("size", "open_air")),
+    ("entry", ("throttle", "entry")),
+    ("heat", ("way_heat", "cylinder_heat")),
+    ("wave", ("wave",)),
+    ("valve", ("valve",)),
+    ("residual", ("residual",)),
+    ("backflow", ("backflow",)),
+    ("burning", ("mixture", "burn", "unsplit")),
+    ("walls", ("walls",)),
+    ("pumping", ("pumping",)),
+    ("friction", ("friction",)),
+)
+
+
+def by_speed(comparison: Comparison, system: System) -> tuple[Table, Table]:
+    """
+    Torque and power of all sides at each speed, and the differences from the first.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    tuple of Table
+        Torque with the numerical error of each difference, and power.
+    """
+    return _by_speed(comparison, "torque", system), _by_speed(comparison, "power", system)
+
+
+def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
+    shown, letters = scale(name, system), [side.letter for side in comparison.sides]
+    values = comparison.torque if name == "torque" else comparison.power
+    others = range(1, len(letters))
+    heads = ["speed", *letters]
+    units = ["rpm", *([shown.symbol] * len(letters))]
+    for i in others:
+        heads += (
+            [f"{letters[i]} - {letters[0]}", "+-"]
+            if name == "torque"
+            else [f"{letters[i]} - {letters[0]}"]
+        )
+        units += [shown.symbol] * (2 if name == "torque" else 1)
+    rows = []
+    for k, rpm in enumerate(comparison.rpm):
+        row = [f"{rpm:.0f}", *(shown.text(float(side[k])) for side in values)]
+        for i in others:
+            row.append(signed(float(comparison.difference(i, name)[k]), name, system))
+            if name == "torque":
+                row.append(shown.text(float(comparison.error[i][k]), 1))
+        rows.append(tuple(row))
+    return Table(name.capitalize(), tuple(heads), tuple(units), tuple(rows))
+
+
+def signed(value: float, name: str, system: System, digits: int = 1) -> str:
+    """
+    A difference with its sign.
+
+    Parameters
+    ----------
+    value : float
+        In SI. [-]
+    name : str
+        Field of the performance.
+    system : {"us", "si"}
+        Units.
+    digits : int
+        Decimals. [-]
+
+    Returns
+    -------
+    str
+        Such as ``+4.1``; ``0.0`` has no sign, what is no number is a dash.
+    """
+    if not isfinite(value):
+        return "-"
+    text = amount(value, system, name, digits=digits)
+    return text if float(text) == 0.0 else f"{'+' if value > 0 else '-'}{text}"
+
+
+def summary(comparison: Comparison, system: System) -> Table:
+    """
+    Peaks, averages, and largest gain and loss of every side.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    Table
+        A line for each figure, a column for each side.
+    """
+    low, high = comparison.window.low, comparison.window.high
+    sides = range(len(comparison.sides))
+    rows: list[tuple[str, ...]] = []
+    for name in ("torque", "power"):
+        shown = scale(name, system)
+        peaks = [comparison.peak(i, name) for i in sides]
+        rows.append((f"peak {name}", *(f"{shown.text(v)} @ {rpm:.0f}" for rpm, v in peaks)))
+    for name in ("torque", "power"):
+        shown = scale(name, system)
+        means = [comparison.average(i, name) for i in sides]
+        rows.append((f"average {name} {low:.0f}-{high:.0f} rpm", *_and_gain(means, name, system)))
+    if comparison.weights is not None:
+        for name in ("torque", "power"):
+            means = [comparison.weighted(i, name) for i in sides]
+            rows.append((f"{name} weighted with time", *_and_gain(means, name, system)))
+    for name in ("torque", "power"):
+        for word, sign in (("gain", 1.0), ("loss", -1.0)):
+            texts = ["-"]
+            for i in sides[1:]:
+                most = comparison.largest(i, name, sign)
+                texts.append(f"{signed(most[1], name, system)} @ {most[0]:.0f}" if most else "none")
+            rows.append((f"largest {word} of {name}", *texts))
+    heads = ("", *(f"{side.letter}: {side.label}" for side in comparison.sides))
+    symbols = " and ".join(scale(name, system).symbol for name in ("torque", "power"))
+    title = f"In short ({symbols}, @ rpm)"
+    return Table(title, heads, ("",) * len(heads), tuple(rows), is_numeric=False)
+
+
+def _and_gain(means: Sequence[float], name: str, system: System) -> list[str]:
+    shown = scale(name, system)
+    first = shown.text(means[0], 1)
+    return [
+        first,
+        *(f"{shown.text(m, 1)} ({signed(m - means[0], name, system)})" for m in means[1:]),
+    ]
+
+
+def causes(found: Sequence[Attribution], letters: tuple[str, str], system: System) -> Table:
+    """
+    Share of each cause in the difference, speed by speed.
+
+    Parameters
+    ----------
+    found : sequence of Attribution
+        One for each speed.
+    letters : tuple of str
+        The first side's and the other's.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    Table
+        Shares that add up to the difference.
+    """
+    shown = scale("torque", system)
+    columns = [
+        (head, names)
+        for head, names in _COLUMNS
+        if head != "air" or any(one.parts[name] != 0.0 for one in found for name in names)
+    ]
+    rows = []
+    for one in found:
+        shares = [sum(one.parts[name] for name in names) for _, names in columns]
+        rows.append(
+            (f"{one.rpm:.0f}", signed(one.total, "torque", system),
+             *(signed(share, "torque", system) for share in shares))
+        )  # fmt: skip
+    heads = ("speed", f"{letters[1]} - {letters[0]}", *(head for head, _ in columns))
+    units = ("rpm", shown.symbol, *([""] * len(columns)))
+    title = f"Why {letters[1]} and {letters[0]} differ ({shown.symbol} of torque)"
+    return Table(title, heads, units, tuple(rows))
+
+
+def changes(rows: Sequence[tuple[str, str, str]], letters: tuple[str, str]) -> Table:
+    """
+    Fields of the case in which two sides differ.
+
+    Parameters
+    ----------
+    rows : sequence of (str, str, str)
+        From :func:`enginesim.study.swap.changes`.
+    letters : tuple of str
+        The first side's and the other's.
+
+    Returns
+    -------
+    Table
+        A line for each field.
+    """
+    heads = ("field", *letters)
+    title = f"What is different in {letters[1]}"
+    return Table(title, heads, ("", "", ""), tuple(rows), is_numeric=False)

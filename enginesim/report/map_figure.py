@@ -1,0 +1,377 @@
+"""How does the aim of a study run over two of its variables: map, contours, region of the best?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from enginesim.report.drawing import FAINT, GREY, VERMILLION, foot, foot_height, head, sheet, tidy
+from enginesim.report.study_scales import headed, label, scale_of
+from enginesim.report.study_table import short_names
+from enginesim.study.candidates import Space
+from enginesim.study.effects import surrogate
+from enginesim.study.plan import shown
+from enginesim.study.trials import AS_GOOD
+from enginesim.study.values import Span, Steps
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from enginesim.report.units import System
+    from enginesim.study.limits import Aim
+    from enginesim.study.trials import Outcome
+
+Floats = np.ndarray
+
+_FINE: Final = 61  # points along each side where a surrogate is drawn
+_MOST_PANELS: Final = 4
+_SIDE, _GAP, _LEFT, _RIGHT, _HEAD, _UNDER = 4.6, 0.75, 0.85, 1.15, 0.95, 0.55
+# Pale to dark blue: also a scale of grey when printed, and no red against green.
+_COLOURS: Final = ("#F7FBFF", "#DCE9F6", "#BAD5EA", "#89BEDC", "#539ECC", "#2B7BBA", "#0B559F")
+
+
+@dataclass(frozen=True)
+class Surface:
+    """
+    A measure over two variables, all else as in the best engine but for the panel.
+
+    Attributes
+    ----------
+    x, y : ndarray
+        Values along the sides, in the variables' units.
+    z : ndarray, shape (len(y), len(x))
+        The measure; not a number where there is none. [SI]
+    good : ndarray of bool, shape (len(y), len(x))
+        Whether the engine there keeps every limit; all where it is a surrogate.
+    title : str
+        Which panel it is; empty where there is one.
+    runs : tuple of tuple of float
+        Engines run, where `z` is a surrogate.
+    """
+
+    x: Floats
+    y: Floats
+    z: Floats
+    good: Floats
+    title: str
+    runs: tuple[tuple[float, float], ...] = ()
+
+
+def map_sides(outcome: Outcome) -> tuple[int, int] | None:
+    """
+    The two variables that a map is drawn over: the first two with three numbers or more.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A study.
+
+    Returns
+    -------
+    tuple of int or None
+        Their numbers in the study; None if there are no two.
+    """
+    sides = [
+        i
+        for i, variable in enumerate(outcome.study.variables)
+        if isinstance(variable.values, Span)
+        or (isinstance(variable.values, Steps) and len(variable.values.numbers) > 2)
+    ]
+    return (sides[0], sides[1]) if len(sides) > 1 else None
+
+
+def surfaces(outcome: Outcome, aim: Aim, *, is_whole: bool) -> list[Surface]:
+    """
+    What is drawn: a panel, or one for each value of a third variable of few values.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A study with an engine that has a result.
+    aim : Aim
+        What is drawn.
+    is_whole : bool
+        Whether every combination was run; else a surrogate is drawn.
+
+    Returns
+    -------
+    list of Surface
+        Empty if there are no two variables for the sides.
+    """
+    sides = map_sides(outcome)
+    best = outcome.best(aim)
+    if sides is None or not best:
+        return []
+    variables = outcome.study.variables
+    third = next(
+        (
+            i
+            for i, v in enumerate(variables)
+            if i not in sides
+            and not isinstance(v.values, Span)
+            and 1 < len(v.values.items) <= _MOST_PANELS
+        ),
+        None,
+    )
+    centre = best[0].point
+    if third is None:
+        panels = [(centre, "")]
+    else:
+        variable = variables[third]
+        levels = () if isinstance(variable.values, Span) else variable.values.items
+        panels = [
+            ((*centre[:third], level, *centre[third + 1 :]), shown(variable, level))
+            for level in levels
+        ]
+    make = _grid if is_whole else _estimate
+    return [make(outcome, aim, sides, point, title) for point, title in panels]
+
+
+def _grid(
+    outcome: Outcome, aim: Aim, sides: tuple[int, int], centre: tuple[float | str, ...], title: str
+) -> Surface:
+    i, j = sides
+    given = [[float(trial.point[k]) for trial in outcome.trials] for k in sides]
+    axes = [np.unique(np.array(values)) for values in given]
+    place = [{float(value): n for n, value in enumerate(axis)} for axis in axes]
+    z = np.full((len(axes[1]), len(axes[0])), np.nan)
+    good = np.zeros(z.shape, dtype=bool)
+    others = [k for k in range(len(centre)) if k not in sides]
+    column = outcome.study.measures.index(aim.measure)
+    for trial in outcome.trials:
+        if trial.numbers and all(trial.point[k] == centre[k] for k in others):
+            at = place[1][float(trial.point[j])], place[0][float(trial.point[i])]
+            z[at] = trial.numbers[column]
+            good[at] = trial.status == "good"
+    return Surface(axes[0], axes[1], z, good, title)
+
+
+def _estimate(
+    outcome: Outcome, aim: Aim, sides: tuple[int, int], centre: tuple[float | str, ...], title: str
+) -> Surface:
+    i, j = sides
+    variables = outcome.study.variables
+    ends = []
+    for k in sides:
+        values = variables[k].values
+        if isinstance(values, Span):
+            ends.append((values.low, values.high))
+        elif isinstance(values, Steps):
+            ends.append((min(values.numbers), max(values.numbers)))
+    x, y = (np.linspace(low, high, _FINE) for low, high in ends)
+    space = Space(variables)
+    points = []
+    for b in y:
+        for a in x:
+            point = list(centre)
+            point[i], point[j] = float(a), float(b)
+            points.append(tuple(point))
+    z = surrogate(outcome, aim, space).at(space.places(points))[0].reshape(len(y), len(x))
+    words = [k for k in range(len(centre)) if isinstance(centre[k], str)]
+    runs = tuple(
+        (float(trial.point[i]), float(trial.point[j]))
+        for trial in outcome.of_status("good", "beyond limits")
+        if all(trial.point[k] == centre[k] for k in words)
+    )
+    return Surface(x, y, z, np.ones(z.shape, dtype=bool), title, runs)
+
+
+def map_figure(
+    outcome: Outcome,
+    aim: Aim,
+    drawn: Sequence[Surface],
+    title: str,
+    notes: Sequence[str],
+    system: System,
+) -> Figure:
+    """
+    Map of an aim over two variables, with labelled contours and the region within 1 % of the best.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+    aim : Aim
+        What is drawn.
+    drawn : sequence of Surface
+        Panels, from :func:`surfaces`.
+    title : str
+        Of the study.
+    notes : sequence of str
+        Small print.
+    system : {"us", "si"}
+        Units of the aim; the sides have those of the study.
+
+    Returns
+    -------
+    Figure
+        The best engine is a star.
+    """
+    from matplotlib.colors import LinearSegmentedColormap
+
+    scale = scale_of(aim.measure, system)
+    tables = [scale.of(surface.z) for surface in drawn]
+    finite = np.concatenate([table[np.isfinite(table)] for table in tables])
+    low, high = float(finite.min()), float(finite.max())
+    best = outcome.best(aim)[0]
+    value = float(scale.of(outcome.number(best, aim.measure)))
+    edge = value - math.copysign(AS_GOOD, 1 if aim.is_most else -1) * abs(value)
+
+    bottom = foot_height(notes) + _UNDER
+    width = _LEFT + len(drawn) * _SIDE + (len(drawn) - 1) * _GAP + _RIGHT
+    height = _HEAD + 0.82 * _SIDE + bottom
+    figure = sheet(width, height)
+    head(figure, title, f"{headed(aim.measure, system)}; bold line: within 1 % of the best")
+    foot(figure, notes)
+    colours = _COLOURS if aim.is_most else _COLOURS[::-1]
+    shades = LinearSegmentedColormap.from_list("aim", colours)
+    mesh = None
+    for k, (surface, table) in enumerate(zip(drawn, tables, strict=True)):
+        left = (_LEFT + k * (_SIDE + _GAP)) / width
+        box = (left, bottom / height, _SIDE / width, 0.82 * _SIDE / height)
+        axes = figure.add_axes(box)
+        tidy(axes)
+        axes.grid(visible=False)
+        mesh = axes.pcolormesh(
+            surface.x, surface.y, table, cmap=shades, vmin=low, vmax=high, shading="nearest",
+            rasterized=True,
+        )  # fmt: skip
+        _contours(axes, surface, table, (low, high, scale.digits), edge, is_most=aim.is_most)
+        _marks(axes, surface, outcome, aim, is_first=k == 0)
+        if surface.title:
+            axes.set_title(surface.title, loc="left", size=10, color=GREY)
+    if mesh is not None:
+        box = (
+            (width - _RIGHT + 0.18) / width,
+            bottom / height,
+            0.16 / width,
+            0.82 * _SIDE / height,
+        )
+        bar = figure.colorbar(mesh, cax=figure.add_axes(box))
+        bar.outline.set_visible(False)
+        bar.ax.tick_params(labelsize=8, color=GREY)
+    return figure
+
+
+def _contours(
+    axes: Axes,
+    surface: Surface,
+    table: Floats,
+    scale: tuple[float, float, int],
+    edge: float,
+    *,
+    is_most: bool,
+) -> None:
+    low, high, digits = scale
+    if min(table.shape) < 2 or not high > low:
+        return
+    (x, y), (left, below) = _edges(surface), _pads(surface)
+    masked = np.ma.masked_invalid(np.pad(table, 1, mode="edge"))
+    levels = _levels(low, high)
+    within = [level for level in levels if low < level < high]
+    if within:
+        lines = axes.contour(x, y, masked, levels=within, colors="#333333", linewidths=0.7)
+        decimals = max(digits, 0 if len(levels) < 2 else _decimals(levels[1] - levels[0]))
+        axes.clabel(lines, fmt=lambda level: f"{level:.{decimals}f}", fontsize=8)
+    # Engines beyond a limit do not belong to the region of the best, however good they are, and
+    # it is closed along the frame.
+    far = low - (high - low) if is_most else high + (high - low)
+    allowed = np.where(surface.good & np.isfinite(table), table, far)
+    allowed = np.pad(np.pad(allowed, 1, mode="edge"), 1, constant_values=far)
+    x = np.concatenate([[x[0] - 1e-3 * left], x, [x[-1] + 1e-3 * left]])
+    y = np.concatenate([[y[0] - 1e-3 * below], y, [y[-1] + 1e-3 * below]])
+    if low < edge < high:
+        axes.contour(x, y, allowed, levels=[edge], colors=VERMILLION, linewidths=2.4)
+
+
+def _pads(surface: Surface) -> tuple[float, float]:
+    """Half a cell along either side."""
+    one, other = (
+        0.5 * float(np.diff(side).min()) if len(side) > 1 else 0.5
+        for side in (surface.x, surface.y)
+    )
+    return one, other
+
+
+def _edges(surface: Surface) -> tuple[Floats, Floats]:
+    """Sides with the edges of the outer cells."""
+    pads = _pads(surface)
+    one, other = (
+        np.concatenate([[side[0] - pad], side, [side[-1] + pad]])
+        for side, pad in zip((surface.x, surface.y), pads, strict=True)
+    )
+    return one, other
+
+
+def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first: bool) -> None:
+    sides = map_sides(outcome)
+    if sides is None:
+        return
+    names = short_names([v.name for v in outcome.study.variables])
+    units = [outcome.study.variables[k].values.unit for k in sides]
+    axes.set_xlabel(f"{names[sides[0]]}, {units[0]}".rstrip(", "), color=GREY)
+    if is_first:
+        axes.set_ylabel(f"{names[sides[1]]}, {units[1]}".rstrip(", "), color=GREY)
+    bad = np.argwhere(~surface.good)
+    if len(bad):
+        axes.plot(
+            surface.x[bad[:, 1]], surface.y[bad[:, 0]], "x", color=GREY, markersize=5, mew=0.9
+        )
+    for x, y in surface.runs:
+        axes.plot(x, y, "o", color=GREY, markersize=2.5)
+    best = outcome.best(aim)[0]
+    third = surface.title
+    texts = [shown(v, x) for v, x in zip(outcome.study.variables, best.point, strict=True)]
+    if not third or third in texts:
+        x, y = (float(best.point[k]) for k in sides)
+        axes.plot(x, y, "*", color="white", markersize=17, zorder=4)
+        axes.plot(x, y, "*", color=VERMILLION, markersize=12, zorder=5, clip_on=False)
+    edges = _edges(surface)
+    axes.set_xlim(edges[0][0], edges[0][-1])
+    axes.set_ylim(edges[1][0], edges[1][-1])
+    axes.set_facecolor(FAINT)
+
+
+def _levels(low: float, high: float) -> list[float]:
+    """Six to nine round levels."""
+    step = 10.0 ** math.floor(math.log10((high - low) / 6.0))
+    step *= next(factor for factor in (1, 2, 5, 10) if (high - low) / (factor * step) <= 9)
+    first = math.ceil(low / step)
+    return [step * k for k in range(first, math.floor(high / step) + 1)]
+
+
+def _decimals(step: float) -> int:
+    return max(0, -math.floor(math.log10(step) + 1e-9))
+
+
+def about(outcome: Outcome, aim: Aim) -> str:
+    """
+    What the map holds fixed, in words.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+    aim : Aim
+        What is drawn.
+
+    Returns
+    -------
+    str
+        Empty where every variable is a side.
+    """
+    sides = map_sides(outcome) or ()
+    best = outcome.best(aim)[0]
+    names = short_names([v.name for v in outcome.study.variables])
+    fixed = [
+        f"{names[k]} {shown(v, best.point[k])}"
+        for k, v in enumerate(outcome.study.variables)
+        if k not in sides
+    ]
+    return f"{label(aim.measure)}; fixed as in the best: {', '.join(fixed)}" if fixed else ""

@@ -1,0 +1,238 @@
+"""How does a study read as columns of figures, and as a file for other programs?"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from enginesim.report.study_scales import label, scale_of
+from enginesim.report.table import Table
+from enginesim.study.plan import shown
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from enginesim.report.units import System
+    from enginesim.study.effects import Effect
+    from enginesim.study.limits import Aim
+    from enginesim.study.trials import Outcome, Status, Trial
+
+
+def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: System) -> Table:
+    """
+    Some engines, a row each.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+    trials : sequence of Trial
+        Those to show, in this order.
+    title : str
+        What they are.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    Table
+        Variables, then every measure.
+    """
+    study = outcome.study
+    names = short_names([variable.name for variable in study.variables])
+    scales = [scale_of(measure, system) for measure in study.measures]
+    heads = [label(measure) for measure in study.measures]
+    rows = []
+    for trial in trials:
+        values = [_bare(v.shown(x), v.values.unit) if v.is_numeric else shown(v, x)
+                  for v, x in zip(study.variables, trial.point, strict=True)]  # fmt: skip
+        numbers = [
+            s.text(x)
+            for s, x in zip(scales, trial.numbers or [math.nan] * len(scales), strict=True)
+        ]
+        rows.append((*values, *numbers))
+    units = (*(v.values.unit for v in study.variables), *(s.symbol for s in scales))
+    return Table(title, (*names, *heads), units, tuple(rows))
+
+
+def _bare(text: str, unit: str) -> str:
+    return text.removesuffix(unit).strip() if unit else text
+
+
+def short_names(paths: Sequence[str]) -> list[str]:
+    """
+    Names of fields for the heads of columns.
+
+    Parameters
+    ----------
+    paths : sequence of str
+        Dotted paths.
+
+    Returns
+    -------
+    list of str
+        Last word of each path, or the whole path where two would be the same.
+    """
+    last = [path.rpartition(".")[2].replace("_", " ") for path in paths]
+    counted = Counter(last)
+    return [
+        name if counted[name] == 1 else path.replace(".", " ").replace("_", " ")
+        for name, path in zip(last, paths, strict=True)
+    ]
+
+
+def effects_table(found: Sequence[Effect], aim: Aim, system: System) -> Table:
+    """
+    What each variable does to the aim.
+
+    Parameters
+    ----------
+    found : sequence of Effect
+        From `enginesim.study.effects`.
+    aim : Aim
+        What they act on.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    Table
+        A row for each variable, the strongest first.
+    """
+    scale = scale_of(aim.measure, system)
+
+    def of(value: float) -> str:
+        # A difference: no offset of a temperature scale.
+        return "-" if math.isnan(value) else scale.text(
+            value + scale_zero(scale.name), scale.digits
+        )  # fmt: skip
+
+    rows = []
+    for effect in sorted(found, key=lambda e: -_or_zero(e.span_about_best)):
+        best = _extreme(effect, aim)
+        rows.append((effect.variable.name, of(effect.span), of(effect.span_about_best), best))
+    heads = ("variable", "on the whole", "about the best", "best at")
+    title = f"Effect on {label(aim.measure)}, largest less smallest"
+    return Table(title, heads, ("", scale.symbol, scale.symbol, ""), tuple(rows))
+
+
+def scale_zero(unit_name: str) -> float:
+    """
+    SI value of the zero of a unit.
+
+    Parameters
+    ----------
+    unit_name : str
+        Unit of a scale.
+
+    Returns
+    -------
+    float
+        Not zero for a temperature scale. [SI]
+    """
+    from enginesim.base.units import unit
+
+    return unit(unit_name).offset
+
+
+def _or_zero(value: float) -> float:
+    return 0.0 if math.isnan(value) else value
+
+
+def _extreme(effect: Effect, aim: Aim) -> str:
+    known = [i for i, value in enumerate(effect.about_best) if not math.isnan(value)]
+    if not known:
+        return "-"
+    return effect.texts()[min(known, key=lambda i: aim.cost(effect.about_best[i]))]
+
+
+def counts(outcome: Outcome) -> tuple[str, ...]:
+    """
+    How many engines ended in which way, and why those that ended badly did.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
+    trials = outcome.trials
+    ways = Counter(trial.status for trial in trials)
+    words: dict[Status, str] = {
+        "good": "good",
+        "beyond limits": "beyond a limit",
+        "ruled out": "ruled out before any run",
+        "failed": "without a result",
+        "unfinished": "not reached",
+    }
+    parts = [f"{ways[status]} {text}" for status, text in words.items() if ways[status]]
+    lines = [f"{len(trials)} engines: {', '.join(parts)}"]
+    dropped = sum(trial.dropped for trial in trials if trial.status in ("good", "beyond limits"))
+    if dropped:
+        lines.append(f"{dropped} speeds of these engines did not converge and are left out")
+    reasons = Counter(
+        _kind_of(trial.reason)
+        for trial in trials
+        if trial.status in ("beyond limits", "ruled out", "failed")
+    )
+    lines += [f"{n} x {reason}" for reason, n in reasons.most_common(5)]
+    return tuple(lines)
+
+
+def _kind_of(reason: str) -> str:
+    """Reason without the figure of the one engine."""
+    head, mark, _ = reason.partition(": it is ")
+    return head if mark else reason
+
+
+def csv_text(outcome: Outcome) -> str:
+    """
+    Every engine as comma-separated values.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+
+    Returns
+    -------
+    str
+        Variables in their units, status, every measure in SI (angles in degrees), the reason, the
+        digest of the case, and torque [N m] at each speed; empty where there is no number.
+    """
+    study = outcome.study
+    heads = [f"{v.name} [{v.values.unit}]" if v.values.unit else v.name for v in study.variables]
+    scales = [scale_of(measure, "si") for measure in study.measures]
+    for measure, scale in zip(study.measures, scales, strict=True):
+        heads.append(f"{measure.text} [{scale.name}]" if scale.name else measure.text)
+    speeds = study.every_speed
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(
+        ["status", *heads, "reason", "case", *(f"torque at {rpm:g} [N*m]" for rpm in speeds)]
+    )
+    for trial in outcome.trials:
+        numbers = trial.numbers or [math.nan] * len(scales)
+        torque = {rpm: value for rpm, value, _ in trial.curve}
+        writer.writerow(
+            [
+                trial.status,
+                *trial.point,
+                *(_cell(float(s.of(x))) for s, x in zip(scales, numbers, strict=True)),
+                trial.reason,
+                trial.digest[:12],
+                *(_cell(torque.get(rpm, math.nan)) for rpm in speeds),
+            ]
+        )
+    return out.getvalue()
+
+
+def _cell(value: float) -> str:
+    return f"{value:.6g}" if math.isfinite(value) else ""

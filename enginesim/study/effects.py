@@ -1,0 +1,159 @@
+"""How much does each variable matter: on the whole, and about the best engine?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from enginesim.study.candidates import Space
+from enginesim.study.plan import shown
+from enginesim.study.surrogate import fitted
+from enginesim.study.values import Span
+
+if TYPE_CHECKING:
+    from enginesim.study.definition import Variable
+    from enginesim.study.limits import Aim
+    from enginesim.study.plan import Point
+    from enginesim.study.surrogate import Surrogate
+    from enginesim.study.trials import Outcome, Trial
+
+# Parts into which a span is divided for averages.
+_PARTS: Final = 6
+#: Most engines from which a surrogate is made: its work grows with the cube of their number.
+MOST: Final = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """
+    What one variable does to a measure.
+
+    Attributes
+    ----------
+    variable : Variable
+        The variable.
+    levels : tuple of float or str
+        Its values, or the middles of the parts of its span.
+    means : tuple of float
+        Mean of the measure over all engines with that value; not a number where there is none.
+    about_best : tuple of float
+        The measure with all else as in the best engine.
+    is_estimated : bool
+        Whether `about_best` comes from a surrogate, because not all these engines were run.
+    """
+
+    variable: Variable
+    levels: tuple[float | str, ...]
+    means: tuple[float, ...]
+    about_best: tuple[float, ...]
+    is_estimated: bool
+
+    @property
+    def span(self) -> float:
+        """Largest less smallest mean. [SI]."""
+        known = [mean for mean in self.means if not math.isnan(mean)]
+        return max(known) - min(known) if known else math.nan
+
+    @property
+    def span_about_best(self) -> float:
+        """Largest less smallest value about the best. [SI]."""
+        known = [value for value in self.about_best if not math.isnan(value)]
+        return max(known) - min(known) if known else math.nan
+
+    def texts(self) -> tuple[str, ...]:
+        """Values for people."""
+        return tuple(shown(self.variable, level) for level in self.levels)
+
+
+def effects(outcome: Outcome, aim: Aim) -> tuple[Effect, ...]:
+    """
+    Effect of each variable on what a study aims at.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        All engines; those beyond a limit count too, as they were run.
+    aim : Aim
+        What is looked at.
+
+    Returns
+    -------
+    tuple of Effect
+        In the order of the variables; empty if no engine has a result.
+    """
+    run = [t for t in outcome.of_status("good", "beyond limits") if t.numbers]
+    values = np.array(outcome.column(aim.measure, run))
+    kept = np.isfinite(values)
+    run = [trial for trial, is_kept in zip(run, kept, strict=True) if is_kept]
+    values = values[kept]
+    best = outcome.best(aim)
+    if not run:
+        return ()
+    centre = (best or run)[0].point
+    by_point = {trial.point: float(value) for trial, value in zip(run, values, strict=True)}
+    found = []
+    model: Surrogate | None = None
+    space = Space(outcome.study.variables)
+    for i, variable in enumerate(outcome.study.variables):
+        levels, means = _means(variable, i, run, values)
+        lines = [(*centre[:i], level, *centre[i + 1 :]) for level in levels]
+        about = [by_point.get(point, math.nan) for point in lines]
+        # Half of them run is enough where values were ruled out; otherwise the rest is estimated.
+        is_estimated = sum(map(math.isnan, about)) > 0.5 * len(about) or isinstance(
+            variable.values, Span
+        )
+        if is_estimated:
+            model = model or surrogate(outcome, aim, space)
+            about = model.at(space.places(lines))[0].tolist()
+        found.append(Effect(variable, levels, means, tuple(about), is_estimated))
+    return tuple(found)
+
+
+def surrogate(outcome: Outcome, aim: Aim, space: Space) -> Surrogate:
+    """
+    Surrogate of a measure from the engines of a study.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        All engines.
+    aim : Aim
+        What is wanted.
+    space : Space
+        Of the study's variables.
+
+    Returns
+    -------
+    Surrogate
+        From all engines with a result, or from some hundreds spread over them.
+    """
+    run = [
+        (trial.point, outcome.number(trial, aim.measure))
+        for trial in outcome.of_status("good", "beyond limits")
+    ]
+    run = [(point, value) for point, value in run if math.isfinite(value)]
+    if len(run) > MOST:
+        rng = np.random.default_rng(outcome.study.seed)
+        run = [run[i] for i in sorted(rng.choice(len(run), MOST, replace=False))]
+    points: list[Point] = [point for point, _ in run]
+    return fitted(space.places(points), np.array([value for _, value in run]), space.groups)
+
+
+def _means(
+    variable: Variable, i: int, run: list[Trial], values: np.ndarray
+) -> tuple[tuple[float | str, ...], tuple[float, ...]]:
+    given = [trial.point[i] for trial in run]
+    if not isinstance(variable.values, Span):
+        levels = variable.values.items
+        rows = [np.array([value == level for value in given]) for level in levels]
+    else:
+        low, high = variable.values.low, variable.values.high
+        edges = np.linspace(low, high, _PARTS + 1)
+        levels = tuple(float(f"{m:.6g}") for m in 0.5 * (edges[1:] + edges[:-1]))
+        part = np.clip(np.searchsorted(edges, np.array(given, dtype=float)) - 1, 0, _PARTS - 1)
+        rows = [part == k for k in range(_PARTS)]
+    means = tuple(float(values[row].mean()) if row.any() else math.nan for row in rows)
+    return tuple(levels), means
