@@ -58,13 +58,12 @@ def stock(network: Network, state: State) -> Stock:
     Stock
         Masses and energy.
     """
-    ducts, energy = 0.0, 0.0
-    offset = fuel_offset(network.gas)
-    for cells, rows in _cells(network, state):
-        volume = 1.0 / rows[at.R_INVERSE_VOLUME, cells]
-        ducts += float(np.sum(rows[at.R_RHO, cells] * volume))
-        held = rows[at.R_ENE, cells] + offset * rows[at.R_FUEL, cells]
-        energy += float(np.sum(held * volume))
+    rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)
+    inverse = rows[:, at.R_INVERSE_VOLUME]  # 0 for ghosts and padding
+    volume = np.divide(1.0, inverse, out=np.zeros_like(inverse), where=inverse > 0.0)
+    ducts = float(np.vdot(rows[:, at.R_RHO], volume))
+    held = rows[:, at.R_ENE] + fuel_offset(network.gas) * rows[:, at.R_FUEL]
+    energy = float(np.vdot(held, volume))
     cylinders = state.cyl[:, [cl.C_AIR, cl.C_FUEL, cl.C_BURNED]].sum(axis=1)
     is_volume = state.res[:, at.V_VOLUME] > 0.0
     ducts += float(state.link[:, at.LF_BACK_MASS].sum())

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from enginesim.base.errors import CycleError
+from enginesim.cycle.forecast import Forecast
 from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
 from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
 from enginesim.kernels import cylinder_layout as cl
@@ -30,6 +31,7 @@ CYCLE = 4.0 * math.pi
 N_SAMPLE = 721  # one a degree, both ends of the cycle included
 CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
 SPARK_TOLERANCE = math.radians(0.1)
+NEAR = math.radians(2.0)  # a search that moved the spark less begins the next one at close hand
 BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
 RECORDED = 1e-2  # imbalance below which duct cells go on the tape: the last cycles only
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
@@ -79,6 +81,8 @@ class Run:
         Mean effective pressure [Pa] and imbalance of each cycle.
     books : Balance
         Of the last cycle.
+    is_spark_near : bool
+        Whether the last search moved the spark little.
     has_settled : bool
         Whether the spark has come to rest.
     watched : set of int
@@ -94,6 +98,7 @@ class Run:
     settings: NDArray[np.float64]
     history: list[tuple[float, float]] = field(default_factory=list)
     books: Balance | None = None
+    is_spark_near: bool = False
     has_settled: bool = False
     watched: set[int] = field(default_factory=set)
 
@@ -201,6 +206,7 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
             state.clock,
             run.tape,
             state.lines,
+            state.tables,
             state.saved,
             state.bits,
             float(min(stop, CYCLE)),
@@ -251,10 +257,15 @@ def typical_parts(run: Run) -> ClosedParts:
         earlier cycles stay, or the spark could swing between two that knock in turn.
     """
     cyl = run.engine.state.cyl
-    worst = int(np.argmax(cyl[:, cl.C_LAST_KNOCK]))
-    least = int(np.argmin(cyl[:, cl.C_IVC_AIR]))
-    run.watched.update((worst, least))
-    rows = sorted(run.watched)
+    if len(run.history) == 1:
+        # Most cylinders were still filled by the first state: take the last one to close.
+        closing = np.mod(run.engine.network.phase + cyl[:, cl.C_IVC_ANGLE], CYCLE)
+        rows = [int(np.argmax(closing))]
+    else:
+        worst = int(np.argmax(cyl[:, cl.C_LAST_KNOCK]))
+        least = int(np.argmin(cyl[:, cl.C_IVC_AIR]))
+        run.watched.update((worst, least))
+        rows = sorted(run.watched)
     return ClosedParts(
         np.ascontiguousarray(cyl[rows]),
         np.ascontiguousarray(run.par[rows]),
@@ -305,15 +316,14 @@ def adjust_spark(run: Run) -> bool:
     mode = run.case.spark.mode
     if mode == "schedule" or run.has_settled:
         return True
-    if len(run.history) < 2:
-        return False
     parts = typical_parts(run)
     old = float(run.par[0, cl.P_SPARK])
-    new = best_spark(parts, old)
+    new = best_spark(parts, old, is_near=run.is_spark_near)
     if mode == "knock limited":
         new = knock_limited_spark(parts, new)
     move = new - old
     run.has_settled = abs(move) < SPARK_TOLERANCE and run.history[-1][1] < NEARLY_PERIODIC
+    run.is_spark_near = abs(move) < NEAR
     run.par[:, cl.P_SPARK] = old + (move if len(run.history) <= BOLD_CYCLES else 0.5 * move)
     return run.has_settled
 
@@ -345,14 +355,18 @@ def run_to_period(
         If a step fails however small.
     """
     numerics = run.case.numerics
+    forecast = Forecast()
     for count in range(1, numerics.max_cycles + 1):
         run_cycle(run, cancel)
         mep, imbalance = run.history[-1]
         if progress is not None:
             progress(count, mep)
-        is_at_rest = adjust_spark(run) if count < numerics.max_cycles else run.has_settled
+        is_last = count == numerics.max_cycles
+        is_at_rest = run.has_settled if is_last else adjust_spark(run)
         if count >= max(numerics.min_cycles, 2) and is_at_rest:
             change = abs(mep - run.history[-2][0])
             if change < numerics.bmep_tolerance and imbalance < numerics.imbalance_tolerance:
                 return True
+        if count > 1 and not is_last:
+            forecast.move(run.engine.network, run.engine.state)
     return False

@@ -29,6 +29,7 @@ _STEP = 1.0 * _DEGREE  # of the march; its error in the best spark is below the 
 # Spacing of the three sparks through which a parabola is laid, coarse to fine.
 _SPACINGS = (6.0 * _DEGREE, 2.0 * _DEGREE, 0.7 * _DEGREE)
 _MOST_MOVES = 40
+_BOLD_TRIES = 6
 _FIRST_GUESS = -25.0 * _DEGREE
 
 
@@ -113,7 +114,9 @@ class ClosedParts:
         return len(self._found)
 
 
-def best_spark(parts: ClosedParts, guess: float = _FIRST_GUESS) -> float:
+def best_spark(
+    parts: ClosedParts, guess: float = _FIRST_GUESS, *, is_near: bool = False
+) -> float:
     """
     Spark of the greatest work of the closed part.
 
@@ -123,6 +126,9 @@ def best_spark(parts: ClosedParts, guess: float = _FIRST_GUESS) -> float:
         The cylinders.
     guess : float
         Where to begin: the last answer. [rad]
+    is_near : bool
+        Whether the guess is believed within a degree or so: only the closest three sparks are
+        tried then, and moved as far as need be.
 
     Returns
     -------
@@ -141,7 +147,7 @@ def best_spark(parts: ClosedParts, guess: float = _FIRST_GUESS) -> float:
     """
     low, high = parts.earliest, parts.latest
     middle = min(max(guess, low), high)
-    for spacing in _SPACINGS:
+    for spacing in _SPACINGS[-1:] if is_near else _SPACINGS:
         middle = _middle_of_three(parts.work, middle, spacing, low, high)
         if not low < middle < high:
             return middle
@@ -197,7 +203,7 @@ def knock_limit(parts: ClosedParts, spark: float) -> float:
 
     Notes
     -----
-    Steps from the spark given to the nearest change from knock to none, then bisection: the
+    Steps from the spark given to the nearest change from knock to none, then the secant between: the
     integral falls as the spark is retarded, except at sparks so early that all is burned before
     the charge is compressed.
     """
@@ -213,13 +219,28 @@ def knock_limit(parts: ClosedParts, spark: float) -> float:
             if quiet >= high:
                 return high
             early, quiet = quiet, min(quiet + _SPACINGS[0], high)
-    while quiet - early > RESOLUTION:
-        middle = 0.5 * (early + quiet)
-        if parts.knock(middle) < 1.0:
-            quiet = middle
+    # Secant on the logarithm of the integral, nearly straight over the spark, aimed a little to
+    # either side in turn, so that two tries close the bracket; halving if they do not.
+    early_side, quiet_side = _excess(parts, early), _excess(parts, quiet)
+    aside = 0.4 * RESOLUTION
+    for count in range(_MOST_MOVES):
+        width = quiet - early
+        if width <= RESOLUTION:
+            break
+        root = early + width * early_side / (early_side - quiet_side)
+        wanted = root + aside if count < _BOLD_TRIES else 0.5 * (early + quiet)
+        middle = min(max(wanted, early + 0.1 * width), quiet - 0.1 * width)
+        value = _excess(parts, middle)
+        if value < 0.0:
+            quiet, quiet_side, aside = middle, value, -abs(aside)
         else:
-            early = middle
+            early, early_side, aside = middle, value, abs(aside)
     return quiet
+
+
+def _excess(parts: ClosedParts, spark: float) -> float:
+    """Logarithm of the knock integral: negative is quiet."""
+    return math.log(max(parts.knock(spark), 1e-12))
 
 
 def knock_limited_spark(parts: ClosedParts, best: float) -> float:

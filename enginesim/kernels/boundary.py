@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.cylinder_layout import C_H, C_YB, C_YF
@@ -18,20 +20,6 @@ from enginesim.kernels.layout import (
     L_TO,
     LF_MASS,
     LINK_VALVE,
-    R_A,
-    R_BURNED,
-    R_E,
-    R_ENE,
-    R_FUEL,
-    R_MEAN_AREA,
-    R_MOM,
-    R_P,
-    R_RHO,
-    R_T,
-    R_U,
-    R_YB,
-    R_YF,
-    STRIDE,
     V_H,
     V_YB,
     V_YF,
@@ -48,6 +36,21 @@ from enginesim.kernels.layout import (
     X_SUM_OUT_ENERGY,
     X_SUM_OUT_FUEL,
     X_SUM_SUPPLY,
+)
+from enginesim.kernels.offsets import (
+    ROW_A,
+    ROW_BURNED,
+    ROW_E,
+    ROW_ENE,
+    ROW_FUEL,
+    ROW_MEAN_AREA,
+    ROW_MOM,
+    ROW_P,
+    ROW_RHO,
+    ROW_T,
+    ROW_U,
+    ROW_YB,
+    ROW_YF,
 )
 from enginesim.kernels.reservoir import give
 
@@ -75,31 +78,35 @@ def extend(x: Vector, ducts: Index, first: int, last: int) -> None:
     what it conserves is the end cell's gas at rest, so that the passes over all cells find a valid
     state there. Source: linear extrapolation.
     """
-    for d in range(first, last):
-        base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
-        n = ducts[d, D_COUNT]
-        for side in range(2):
-            cell = base + (n - 1) * side
-            step = 1 - 2 * side
-            inner = cell + (step if n > 1 else 0)
-            ghost = cell - step
-            for r in (R_RHO, R_P):
-                k = r * STRIDE
-                x[ghost + k] = max(2.0 * x[cell + k] - x[inner + k], 0.1 * x[cell + k])
-            shrink = x[inner + R_MEAN_AREA * STRIDE] / x[cell + R_MEAN_AREA * STRIDE]
-            k = R_U * STRIDE
-            x[ghost + k] = 2.0 * x[cell + k] - x[inner + k] * shrink
-            k = R_E * STRIDE
-            x[ghost + k] = 2.0 * x[cell + k] - x[inner + k]
-            x[ghost + R_YB * STRIDE] = x[cell + R_YB * STRIDE]
-            x[ghost + R_YF * STRIDE] = x[cell + R_YF * STRIDE]
-            rho = x[ghost + R_RHO * STRIDE]
-            x[ghost + R_MOM * STRIDE] = 0.0
-            x[ghost + R_ENE * STRIDE] = rho * x[cell + R_E * STRIDE]
-            x[ghost + R_BURNED * STRIDE] = rho * x[cell + R_YB * STRIDE]
-            x[ghost + R_FUEL * STRIDE] = rho * x[cell + R_YF * STRIDE]
-            x[ghost + R_T * STRIDE] = x[cell + R_T * STRIDE]
-            x[ghost + R_A * STRIDE] = x[cell + R_A * STRIDE]
+    one = np.uint64(1)
+    for d in range(np.uint64(first), np.uint64(last)):
+        cell = np.uint64(ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST])
+        n = np.uint64(ducts[d, D_COUNT])
+        ghost = cell - one
+        inner = cell + one if n > one else cell
+        for _ in range(2):
+            rho = x[cell + ROW_RHO]
+            p = x[cell + ROW_P]
+            e = x[cell + ROW_E]
+            y_b = x[cell + ROW_YB]
+            y_f = x[cell + ROW_YF]
+            shrink = x[inner + ROW_MEAN_AREA] / x[cell + ROW_MEAN_AREA]
+            beyond = max(2.0 * rho - x[inner + ROW_RHO], 0.1 * rho)
+            x[ghost + ROW_RHO] = beyond
+            x[ghost + ROW_P] = max(2.0 * p - x[inner + ROW_P], 0.1 * p)
+            x[ghost + ROW_U] = 2.0 * x[cell + ROW_U] - x[inner + ROW_U] * shrink
+            x[ghost + ROW_E] = 2.0 * e - x[inner + ROW_E]
+            x[ghost + ROW_YB] = y_b
+            x[ghost + ROW_YF] = y_f
+            x[ghost + ROW_MOM] = 0.0
+            x[ghost + ROW_ENE] = beyond * e
+            x[ghost + ROW_BURNED] = beyond * y_b
+            x[ghost + ROW_FUEL] = beyond * y_f
+            x[ghost + ROW_T] = x[cell + ROW_T]
+            x[ghost + ROW_A] = x[cell + ROW_A]
+            cell += n - one
+            ghost = cell + one
+            inner = cell - one if n > one else cell
 
 
 @formula

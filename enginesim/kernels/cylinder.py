@@ -65,15 +65,14 @@ from enginesim.kernels.cylinder_layout import (
     PHASE_LIT,
     PHASE_OPEN,
 )
-from enginesim.kernels.layout import G_FUEL_AIR, G_OCTANE
-from enginesim.kernels.phases import NEAR, T_MIN
+from enginesim.kernels.layout import G_FUEL_AIR, G_OCTANE, G_T0
+from enginesim.kernels.phases import COLD_TOLERANCE, HOT_TOLERANCE, NEAR, T_MIN
 from enginesim.kernels.status import NEGATIVE_ENERGY, NEGATIVE_MASS, NO_CONVERGENCE, OK
 
 #: Two zones begin when the flame has passed this part of the charge: the energy of a smaller burned
 #: zone would drown in what blow-by, taken at the step's beginning, leaves over [-].
 FIRST_FLAME = 1e-4
 
-_TOLERANCE = 1e-6  # of the last Newton step, relative; the next one would be below 1e-8
 _MOST_STEPS = 40
 _T_FLAME = 2400.0  # first guess of the first burned gas [K]
 _ROUNDING = 1e-9  # a content may be this little below zero, over the whole mass
@@ -208,18 +207,19 @@ def _turn(
         return NEGATIVE_ENERGY
     rate = chamber_walls.heat_rate(cyl, par, gas, p, t, volume, omega)[0]
     heat = 0.5 * (heat + rate * dt)
+    tolerance = HOT_TOLERANCE if t > gas[G_T0] else COLD_TOLERANCE
     for _ in range(_MOST_STEPS):
         t_old = t
         t, p, r, c_v = zones.one_zone(
             gas, mass, y_b, y_f, energy - heat, p_old, dv, volume, t_old, r
         )
-        if abs(t - t_old) <= _TOLERANCE * t:
+        if abs(t - t_old) <= tolerance * t:
             break
     cyl[C_HEAT_RATE] = rate
     cyl[C_HEAT] += heat
     cyl[C_ENERGY] = energy - heat - 0.5 * (p_old + p) * dv
     phases.write_one_zone(cyl, mass, y_b, y_f, p, t, r, c_v)
-    return phases.solved(t, t_old)
+    return phases.solved(t, t_old, tolerance)
 
 
 @formula
@@ -299,7 +299,7 @@ def _burn(
             )
             heat = 0.5 * (heat + rate * dt)
             heat_b = 0.5 * (heat_b + rate_b * dt)
-        elif abs(p - p_last) <= _TOLERANCE * p and abs(t_b - t_last) <= _TOLERANCE * t_b:
+        elif abs(p - p_last) <= HOT_TOLERANCE * p and abs(t_b - t_last) <= HOT_TOLERANCE * t_b:
             is_solved = True
             break
     cyl[C_HEAT_RATE] = rate

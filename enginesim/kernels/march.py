@@ -22,7 +22,7 @@ from enginesim.kernels.layout import (
     T_THETA,
     T_TIME,
 )
-from enginesim.kernels.rollback import bad_cell, keep, refresh
+from enginesim.kernels.rollback import bad_cell, bring_back, keep
 from enginesim.kernels.status import BAD_DUCT, OK
 from enginesim.kernels.step import is_sound, step
 from enginesim.kernels.tape import channels, record_cells
@@ -53,6 +53,7 @@ def march(
     clock: Vector,
     tape: Table,
     lines: Table,
+    tables: Vector,
     saved: Vector,
     bits: Index,
     theta_end: float,
@@ -67,7 +68,7 @@ def march(
     groups, ducts, ends, links : ndarray
         Integer tables. [-]
     end, res, link, cyl, par, exchange : ndarray
-        Float tables. [-]
+        Float tables; all but `par` are views of `tables`. [-]
     phase : ndarray, shape (n_cylinder,)
         Engine angle of each firing top dead centre. [rad]
     valve_area : ndarray, shape (n_angle, 4)
@@ -78,6 +79,8 @@ def march(
         Gets a row for each sample angle that is passed. [-]
     lines : ndarray, shape (2, n_channel)
         Scratch: channels before and after a step. [-]
+    tables : ndarray, shape (m,)
+        All float tables that change, one behind the other. [-]
     saved : ndarray, shape (n,)
         Scratch: state at the start of the segment. [-]
     bits : ndarray, shape (1,)
@@ -98,7 +101,6 @@ def march(
     """
     omega = settings[S_OMEGA]
     n_plain = cyl.shape[0] * K_PER_CYLINDER + 2 * res.shape[0]
-    tables = (end.ravel(), res.ravel(), link.ravel(), cyl.ravel(), exchange.ravel())
     status, element, cell = OK, -1, -1
     while clock[T_THETA] < theta_end - 1e-9:
         start = clock[T_THETA]
@@ -107,11 +109,10 @@ def march(
         for g in range(groups.shape[0]):
             wall_terms(x, g, groups[g, 0], gas)
         cut = 1.0
+        keep(saved, x, groups.shape[0], tables)
         for halving in range(_MOST_HALVINGS + 1):
-            is_again = halving > 0
-            keep(saved, x, groups.shape[0], *tables, is_again)
-            if is_again:
-                refresh(x, groups, gas)
+            if halving > 0:
+                bring_back(saved, x, groups, gas, tables)
             channels(lines, cyl, exchange, res)
             sample = math.ceil(start / settings[S_SAMPLE] - 1e-6)
             theta = start

@@ -87,7 +87,9 @@ NEAR = 1e-9
 T_MIN = 60.0
 #: The knock integral ends when less than this part of the charge is left unburned [-].
 END_GAS = 0.02
-_TOLERANCE = 1e-6  # of a Newton step, relative; the next one would be below 1e-8
+#: Last Newton step for a temperature, relative: without dissociation the next one is of its square,
+#: with it the next one still follows the pressure at which the table is read [-].
+COLD_TOLERANCE, HOT_TOLERANCE = 1e-5, 1e-6
 _MOST_STEPS = 40
 
 
@@ -162,14 +164,14 @@ def settle(cyl: Vector, gas: Vector) -> int:
         t, p, r, c_v = zones.one_zone(
             gas, mass, y_b, y_f, cyl[C_ENERGY], 0.0, 0.0, volume, t_old, r
         )
-        if abs(t - t_old) <= _TOLERANCE * t:
+        if abs(t - t_old) <= HOT_TOLERANCE * t:
             break
     write_one_zone(cyl, mass, y_b, y_f, p, t, r, c_v)
-    return solved(t, t_old)
+    return solved(t, t_old, HOT_TOLERANCE)
 
 
 @formula
-def solved(t: float, t_old: float) -> int:
+def solved(t: float, t_old: float, tolerance: float) -> int:
     """
     Status of an iteration for a temperature.
 
@@ -177,6 +179,8 @@ def solved(t: float, t_old: float) -> int:
     ----------
     t, t_old : float
         Last and last but one iterate. [K]
+    tolerance : float
+        Allowed difference over `t`. [-]
 
     Returns
     -------
@@ -185,7 +189,7 @@ def solved(t: float, t_old: float) -> int:
     """
     if not t > T_MIN:
         return NEGATIVE_ENERGY
-    if not abs(t - t_old) <= _TOLERANCE * t:
+    if not abs(t - t_old) <= tolerance * t:
         return NO_CONVERGENCE
     return OK
 

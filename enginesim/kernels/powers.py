@@ -89,7 +89,7 @@ def near_exp(z: float) -> float:
     Returns
     -------
     float
-        Exponential, within 1e-11 relative. [-]
+        Exponential, within 2e-11 relative. [-]
 
     Notes
     -----

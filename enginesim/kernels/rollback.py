@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from enginesim.base.jit import kernel
+from enginesim.base.jit import formula, kernel
 from enginesim.kernels.arrays import Index, Vector
 from enginesim.kernels.duct import update
 from enginesim.kernels.layout import (
@@ -23,84 +23,80 @@ from enginesim.kernels.step import is_sound
 
 
 @kernel
-def keep(
-    saved: Vector,
-    x: Vector,
-    n_group: int,
-    end: Vector,
-    res: Vector,
-    link: Vector,
-    cyl: Vector,
-    exchange: Vector,
-    is_back: bool,
-) -> None:
+def keep(saved: Vector, x: Vector, n_group: int, tables: Vector) -> None:
     """
-    Save the state at the start of a segment, or bring the saved one back.
+    Save the state at the start of a segment.
 
     Parameters
     ----------
     saved : ndarray, shape (n,)
-        The copy. [-]
+        Gets the copy. [-]
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer. [-]
     n_group : int
         Groups of ducts. [-]
-    end, res, link, cyl, exchange : ndarray
-        Float tables, flat. [-]
-    is_back : bool
-        False: state to copy; true: copy to state. [-]
+    tables : ndarray, shape (m,)
+        Float tables, one behind the other. [-]
 
     Notes
     -----
     Loops, since slices of arrays cost seconds of compilation. Source: copy.
     """
-    k = 0
-    for g in range(n_group):
-        for row in range(SAVED_ROWS):
-            source = row
-            if row == N_CONSERVED:
-                source = R_T
-            elif row == N_CONSERVED + 1:
-                source = R_HEAT_SUM
-            start = g * BLOCK + source * STRIDE
-            for j in range(STRIDE):
-                if is_back:
-                    x[start + j] = saved[k + j]
-                else:
-                    saved[k + j] = x[start + j]
-            k += STRIDE
-    for table in (end, res, link, cyl, exchange):
-        for j in range(table.size):
-            if is_back:
-                table[j] = saved[k + j]
-            else:
-                saved[k + j] = table[j]
-        k += table.size
+    for row in range(n_group * SAVED_ROWS):
+        start = _place(row)
+        for j in range(STRIDE):
+            saved[row * STRIDE + j] = x[start + j]
+    k = n_group * SAVED_ROWS * STRIDE
+    for j in range(tables.size):
+        saved[k + j] = tables[j]
 
 
 @kernel
-def refresh(x: Vector, groups: Index, gas: Vector) -> None:
+def bring_back(saved: Vector, x: Vector, groups: Index, gas: Vector, tables: Vector) -> None:
     """
-    Primitive rows from the conserved ones, scratch rows wiped.
+    Bring the saved state back.
 
     Parameters
     ----------
+    saved : ndarray, shape (n,)
+        Copy made by :func:`keep`. [-]
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer. [-]
     groups : ndarray, shape (n_group, 3)
         Groups of ducts. [-]
     gas : ndarray, shape (n_gas,)
         Gas array. [-]
+    tables : ndarray, shape (m,)
+        Float tables, one behind the other. [-]
 
     Notes
     -----
-    An update of no duration; the scratch rows may hold what is no number and are wiped first.
-    Source: :func:`enginesim.kernels.duct.update`.
+    The primitive rows come from an update of no duration; the scratch rows may hold what is no
+    number and are wiped first. Source: copy; :func:`enginesim.kernels.duct.update`.
     """
-    for g in range(groups.shape[0]):
-        for k in range(g * BLOCK + R_LEFT * STRIDE, (g + 1) * BLOCK):
-            x[k] = 0.0
+    n_group = groups.shape[0]
+    for row in range(n_group * SAVED_ROWS):
+        start = _place(row)
+        for j in range(STRIDE):
+            x[start + j] = saved[row * STRIDE + j]
+    k = n_group * SAVED_ROWS * STRIDE
+    for j in range(tables.size):
+        tables[j] = saved[k + j]
+    for g in range(n_group):
+        for j in range(g * BLOCK + R_LEFT * STRIDE, (g + 1) * BLOCK):
+            x[j] = 0.0
         update(x, g, groups[g, 0], 0.0, gas)
+
+
+@formula
+def _place(row: int) -> int:
+    """Where the n-th saved row begins in the duct buffer."""
+    source = row % SAVED_ROWS
+    if source == N_CONSERVED:
+        source = R_T
+    elif source == N_CONSERVED + 1:
+        source = R_HEAT_SUM
+    return row // SAVED_ROWS * BLOCK + source * STRIDE
 
 
 @kernel

@@ -30,6 +30,7 @@ from enginesim.kernels.reservoir import fastest_renewal, flow_links, update_rese
 from enginesim.kernels.status import OK
 
 CYCLE = 4.0 * math.pi
+_PER_CYCLE = 1.0 / CYCLE
 _NUMBER = 0x7FFFFFFFFFFFFFFF
 _LIMIT = 1e9  # (|u| + a)/dx beyond this is no flow: a micrometre cell at 1000 m/s
 
@@ -56,7 +57,7 @@ def own_angle(theta: float, phase: float) -> float:
     Source: definition.
     """
     own = theta - phase
-    return own - CYCLE * math.floor(own / CYCLE + 0.5)
+    return own - CYCLE * math.floor(own * _PER_CYCLE + 0.5)
 
 
 @kernel
@@ -82,12 +83,13 @@ def set_valve_areas(exchange: Table, phase: Vector, valve_area: Table, theta: fl
     """
     n = valve_area.shape[0] - 1
     for c in range(phase.shape[0]):
-        own = own_angle(theta, phase[c])
-        place = (own if own >= 0.0 else own + CYCLE) / CYCLE * n
-        i = min(int(place), n - 1)
+        turns = (theta - phase[c]) * _PER_CYCLE
+        place = (turns - math.floor(turns)) * n
+        i = np.uint64(min(place, n - 1.0))
         f = place - i
         for k in range(4):
-            exchange[c, X_AREA_IN + k] = (1.0 - f) * valve_area[i, k] + f * valve_area[i + 1, k]
+            low = valve_area[i, k]
+            exchange[c, X_AREA_IN + k] = low + f * (valve_area[i + np.uint64(1), k] - low)
 
 
 @kernel

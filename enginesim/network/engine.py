@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from enginesim.base.constants import T_REF
 from enginesim.kernels.contents import fill
 from enginesim.kernels.cylinder_layout import N_CYLINDER, P_EVO
-from enginesim.kernels.layout import G_FUEL_AIR, G_H_LIQUID
+from enginesim.kernels.layout import G_FUEL_AIR, G_H_LIQUID, G_TABLES
 from enginesim.kernels.phases import volume_at
 from enginesim.network.assemble import Network, assemble
 from enginesim.network.cylinders import CYCLE, Valves, parameters, phases, valves
@@ -39,20 +39,17 @@ class Prepared:
 
     Attributes
     ----------
-    plan : Plan
-        Ducts, volumes and links.
+    network : Network
+        Ducts, volumes, links, valves and phases; gas and cylinder parameters are still missing.
     intake : Intake
         Where air and plenums lie among the reservoirs.
     valves : Valves
         Effective areas and the closed part of the cycle.
-    phase : ndarray, shape (n_cylinder,)
-        Engine angle of each firing top dead centre. [rad]
     """
 
-    plan: Plan
+    network: Network
     intake: Intake
     valves: Valves
-    phase: NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,12 +84,14 @@ def prepare(case: Case) -> Prepared:
     Returns
     -------
     Prepared
-        Pieces, valves, phases.
+        Pieces, meshed, with their valves.
 
     Raises
     ------
     CaseError
         If a lobe or a flow sheet is impossible.
+    NetworkError
+        If a duct cannot be meshed.
     """
     plan = Plan(n_cylinders=case.block.n_cylinders)
     rich = case.mixture.lambda_[0]
@@ -100,7 +99,9 @@ def prepare(case: Case) -> Prepared:
     add_exhaust(case, plan)
     if case.numerics.fidelity == "filling":
         plan = without_ducts(plan)
-    return Prepared(plan, intake, valves(case), phases(case))
+    valve = valves(case)
+    network = assemble(plan, np.zeros(G_TABLES), phase=phases(case), valve_area=valve.area)
+    return Prepared(network, intake, valve)
 
 
 def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None = None) -> Engine:
@@ -132,12 +133,10 @@ def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     """
     ready = prepare(case) if prepared is None else prepared
     valve = ready.valves
-    network = assemble(
-        ready.plan,
-        _charge(case, tables),
+    network = replace(
+        ready.network,
+        gas=_charge(case, tables),
         par=parameters(case, tables, valve.ivc, valve.evo, case.spark.at(rpm)),
-        phase=ready.phase,
-        valve_area=valve.area,
     )
     state = first_state(network)
     _fill_cylinders(case, network, state)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
 
 TUBE_ROUGHNESS = 5e-5  # drawn steel tube, slightly used [m]; common practice, no source
-HOT_CELLS = 1.5  # cells grow with the sound speed, 1.5 times that of the intake
+HOT_CELLS = 1.75  # cells grow with the sound speed: that of 920 K over that of intake air
 T_START = 1000.0  # exhaust gas before the first cycle [K]; forgotten after two cycles
 T_PLUME = 700.0  # exhaust gas behind an open end [K]; estimate
 T_MUFFLER = 700.0  # gas at which a muffler's loss is stated [K]; estimate

@@ -32,6 +32,8 @@ class State:
         Float tables.
     clock : ndarray, shape (N_CLOCK,)
         Angle, time and counts.
+    tables : ndarray, shape (m,)
+        The memory of the float tables, one behind the other.
     saved, lines, bits : ndarray
         Scratch.
     """
@@ -43,6 +45,7 @@ class State:
     cyl: Array
     exchange: Array
     clock: Array
+    tables: Array
     saved: Array
     lines: Array
     bits: Index
@@ -62,22 +65,28 @@ def first_state(network: Network) -> State:
     State
         Ducts and volumes at the state that the plan gives them.
     """
-    res = network.res.copy()
+    n = network.plan.n_cylinders
+    tables, (end, res, link, cyl, exchange) = _one_behind_the_other(
+        network.end,
+        network.res,
+        network.link,
+        np.zeros((n, N_CYLINDER)),
+        np.zeros((n, at.N_EXCHANGE)),
+    )
     for i, volume in enumerate(network.plan.volumes):
         fill_reservoir(res, i, network.gas, volume.p, volume.t, volume.y_b, volume.y_f)
     x = _aligned(network.mesh)
-    n = network.plan.n_cylinders
-    tables = network.end.size + res.size + network.link.size + n * (N_CYLINDER + at.N_EXCHANGE)
     n_channel = n * at.K_PER_CYLINDER + 2 * len(res)
     state = State(
         x=x,
-        end=network.end.copy(),
+        end=end,
         res=res,
-        link=network.link.copy(),
-        cyl=np.zeros((n, N_CYLINDER)),
-        exchange=np.zeros((n, at.N_EXCHANGE)),
+        link=link,
+        cyl=cyl,
+        exchange=exchange,
         clock=np.zeros(at.N_CLOCK),
-        saved=np.zeros(len(network.groups) * at.SAVED_ROWS * at.STRIDE + tables),
+        tables=tables,
+        saved=np.zeros(len(network.groups) * at.SAVED_ROWS * at.STRIDE + tables.size),
         lines=np.zeros((2, n_channel)),
         bits=np.zeros(1, dtype=np.int64),
     )
@@ -88,6 +97,14 @@ def first_state(network: Network) -> State:
         set_duct(network, state, d, duct)
     _settle(network, state)
     return state
+
+
+def _one_behind_the_other(*arrays: Array) -> tuple[Array, list[Array]]:
+    """Copies of arrays in one piece of memory, and that piece."""
+    memory = np.concatenate([array.ravel() for array in arrays])
+    ends = np.cumsum([array.size for array in arrays])
+    parts = np.split(memory, ends[:-1])
+    return memory, [part.reshape(array.shape) for part, array in zip(parts, arrays, strict=True)]
 
 
 def _aligned(mesh: Array) -> Array:

@@ -229,7 +229,7 @@ class Rig:
         status, element, cell = march(
             s.x, s.x.view(np.int64), net.groups, net.ducts, net.ends, s.end, s.res, net.links,
             s.link, s.cyl, net.par, net.phase, s.exchange, net.valve_area, net.gas, settings,
-            s.clock, tape, s.lines, s.saved, s.bits, 1e3 * until,
+            s.clock, tape, s.lines, s.tables, s.saved, s.bits, 1e3 * until,
         )  # fmt: skip
         assert status == OK, f"status {status} at element {element}, cell {cell}"
         self.time = until

@@ -67,7 +67,7 @@ def simulated(case: Case, side: str, area: float, drawn: bool, cell_size: float)
         status, _, _ = march(
             s.x, s.x.view(np.int64), net.groups, net.ducts, net.ends, s.end, s.res, net.links,
             s.link, s.cyl, net.par, net.phase, s.exchange, net.valve_area, net.gas, settings,
-            s.clock, tape, s.lines, s.saved, s.bits, 1e3 * ROUND * k,
+            s.clock, tape, s.lines, s.tables, s.saved, s.bits, 1e3 * ROUND * k,
         )  # fmt: skip
         assert status == OK
         last, flow = flow, abs(float(s.end[1, at.EF_MASS]))
