@@ -114,9 +114,7 @@ class ClosedParts:
         return len(self._found)
 
 
-def best_spark(
-    parts: ClosedParts, guess: float = _FIRST_GUESS, *, is_near: bool = False
-) -> float:
+def best_spark(parts: ClosedParts, guess: float = _FIRST_GUESS, *, is_near: bool = False) -> float:
     """
     Spark of the greatest work of the closed part.
 
@@ -203,9 +201,9 @@ def knock_limit(parts: ClosedParts, spark: float) -> float:
 
     Notes
     -----
-    Steps from the spark given to the nearest change from knock to none, then the secant between: the
-    integral falls as the spark is retarded, except at sparks so early that all is burned before
-    the charge is compressed.
+    Steps from the spark given to the nearest change from knock to none, then the secant between:
+    the integral falls as the spark is retarded, except at sparks so early that all is burned
+    before the charge is compressed.
     """
     low, high = parts.earliest, parts.latest
     quiet = early = min(max(spark, low), high)

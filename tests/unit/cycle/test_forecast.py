@@ -65,9 +65,7 @@ def test_a_geometric_series_ends_where_it_is_bound_for(
         np.full(3, END),
     ],
 )
-def test_any_other_series_is_left_alone(
-    vessels: tuple[Network, State], series: np.ndarray
-) -> None:
+def test_any_other_series_is_left_alone(vessels: tuple[Network, State], series: np.ndarray) -> None:
     assert moves(Forecast(), vessels, series) == [0, 0, 0]
     assert vessels[1].res[1, at.V_T] == series[-1]
 

@@ -80,7 +80,7 @@ def solved(given: np.ndarray, error: float) -> tuple[np.ndarray, np.ndarray, np.
 @pytest.mark.parametrize("error", [0.0, 1e-3, -0.02, 3.0])
 @pytest.mark.parametrize("spread", [0.02, 0.1, 0.4, 1.5])
 def test_same_faces(spread: float, error: float) -> None:
-    """Whatever the guess: 2e-9 is the square of a last Newton step, 3e-5 the bracket's near sonic."""
+    """Whatever the guess: 2e-9 is a last Newton step squared, 3e-5 the bracket's near sonic."""
     exact, got, is_found = solved(ends(spread), error)
     allowed = np.where(is_found, 2e-9, 3e-5)
     for k in (0, 2):
