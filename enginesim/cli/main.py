@@ -25,6 +25,7 @@ COMMANDS = {
     "sweep": "Run many engines that differ in a few fields.",
     "search": "Look for the best engine with few runs.",
     "store": "List, check, prune, export and merge stored results.",
+    "validate": "Compare the program with what is known from elsewhere.",
     "bench": "Measure what this machine does.",
 }
 
