@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 #: Points handed to the scheduler for each thread of the workers, so that none waits for work.
 AHEAD: Final = 3
-_PATIENCE = 30.0  # for a scheduler to answer, and for its first worker [s]
+_PATIENCE = 15.0  # for a scheduler to answer, and for its first worker [s]
 _COUNT = 5.0  # between two counts of the workers [s]
 _LOCAL = "local:"
 _ALLOWED = "tcp://host:port, or local:N for N workers on this machine"

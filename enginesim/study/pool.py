@@ -194,7 +194,7 @@ class _Run:
         self.time_limit = time_limit
         self.on_done = on_done
         self.claims = None if store is None else Claims(store)
-        self.elsewhere: dict[tuple[str, float], Point] = {}
+        self.elsewhere: dict[tuple[str, float], list[Point]] = {}
         self.under_way: dict[tuple[str, float], int] = {}  # points asked for more than once
         self.ready: deque[Point] = deque()  # not in the store; to be claimed and begun
         self.looked = time.monotonic()
@@ -231,7 +231,7 @@ class _Run:
                 return
             self._keep(self.pool.wait(_TICK))
             self.progress.under_way = len(self.under_way)
-            self.progress.elsewhere = len(self.elsewhere)
+            self.progress.elsewhere = sum(map(len, self.elsewhere.values()))
             self.log.summary(self.progress)
             line = self.progress.line()
             if on_progress is not None and line != told:
@@ -290,8 +290,8 @@ class _Run:
         for (case, rpm), is_ours in zip(chosen, taken, strict=True):
             key = (case.digest, rpm)
             if not is_ours:
-                del self.under_way[key]
-                self.elsewhere[key] = (case, rpm)
+                times = self.under_way.pop(key)
+                self.elsewhere.setdefault(key, []).extend([(case, rpm)] * times)
                 continue
             # Another process may have finished it between the look and the claim.
             finished = self._finished_of(case, [rpm]).get(rpm)
@@ -304,12 +304,18 @@ class _Run:
 
     def _look_elsewhere(self) -> None:
         """Points of other processes that are finished by now, or whose process has been lost."""
-        if not self.elsewhere or time.monotonic() - self.looked < _LOOK:
+        if self.claims is None or time.monotonic() - self.looked < _LOOK:
             return
         self.looked = time.monotonic()
-        points, self.elsewhere = list(self.elsewhere.values()), {}
-        for _, block in itertools.groupby(points, key=lambda point: point[0].digest):
-            self._look_up(list(block))
+        for key, points in list(self.elsewhere.items()):
+            case, rpm = points[0]
+            finished = self._finished_of(case, [rpm]).get(rpm)
+            if finished is not None:
+                del self.elsewhere[key]
+                self._known(case, finished, len(points))
+            elif self.claims.is_free(case, rpm):
+                del self.elsewhere[key]
+                self.ready.extendleft(points)
 
     def _keep(self, outcomes: list[Outcome]) -> None:
         if self.store is not None and outcomes:

@@ -62,14 +62,35 @@ class Claims:
             for case, rpm in points:
                 key = key_of(case, rpm)
                 place = (key.digest, key.rpm, key.fidelity, key.physics)
-                is_free = self._is_free(connection, place, now)
-                if is_free:
+                is_ours = self._is_free(connection, place, now)
+                if is_ours:
                     connection.execute(
                         "INSERT OR REPLACE INTO claims VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                         (*place, self._owner, self._host, os.getpid(), now + LEASE),
                     )
-                taken.append(is_free)
+                taken.append(is_ours)
         return taken
+
+    def is_free(self, case: Case, rpm: float) -> bool:
+        """
+        Whether a point could be taken.
+
+        Parameters
+        ----------
+        case : Case
+            The engine.
+        rpm : float
+            Engine speed. [rpm]
+
+        Returns
+        -------
+        bool
+            Not if another process works on it.
+        """
+        key = key_of(case, rpm)
+        with self._store.reading() as connection:
+            place = (key.digest, key.rpm, key.fidelity, key.physics)
+            return self._is_free(connection, place, time.time())
 
     def _is_free(
         self, connection: sqlite3.Connection, place: tuple[str, float, str, int], now: float
