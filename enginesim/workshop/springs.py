@@ -31,6 +31,8 @@ Floats = NDArray[np.float64]
 #: derivative much less).
 LOAD_BAND: Final = 0.05
 LOBE_BAND: Final = 0.10
+#: The same of a lift table that was measured to 0.001 in.
+TABLE_BAND: Final = 0.02
 #: Force to spare over what a rigid train needs, for its flexing and the surge of the springs
 #: (estimate; usage asks for 20 to 30 %).
 CUSTOMARY_RESERVE: Final = 1.30
@@ -189,4 +191,4 @@ def _load_band(case: Case, side: str, seat: float) -> float:
 
 
 def _lobe_band(lobe: Lobe) -> float:
-    return LOBE_BAND if lobe.lift_table is None else 0.0
+    return LOBE_BAND if lobe.lift_table is None else TABLE_BAND
