@@ -140,6 +140,7 @@ class Agreement:
         scale = np.abs(wanted) if limit.kind == "relative" else np.ones_like(wanted)
         with np.errstate(divide="ignore", invalid="ignore"):
             gaps = (values - wanted) / scale
+            bias, spread = float(np.mean(gaps)), float(np.std(gaps))
         inside = [
             limit.admits(float(v), None if expected is None else float(w))
             for v, w in zip(values, wanted, strict=True)
@@ -147,8 +148,8 @@ class Agreement:
         sides = {"at_most": gaps, "at_least": -gaps}.get(limit.kind, np.abs(gaps))
         at = int(np.argmax(np.where(np.isnan(sides), math.inf, sides)))
         return cls(
-            bias=float(np.mean(gaps)),
-            spread=float(np.std(gaps)),
+            bias=bias,
+            spread=spread,
             worst=float(gaps[at]),
             place=places[at],
             inside=sum(inside),
