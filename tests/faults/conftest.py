@@ -18,7 +18,7 @@ from enginesim.study.store import Store
 from tests.faults.study import N_POINTS
 
 ROOT = Path(__file__).parent.parent.parent
-PATIENCE = 90.0  # for anything that must happen; a cold cache compiles first [s]
+PATIENCE = 240.0  # for anything that must happen; a cold cache compiles first [s]
 
 Start = Callable[..., "Study"]
 

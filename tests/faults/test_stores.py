@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import sqlite3
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.faults.conftest import PATIENCE, Start, contents, eventually, runs
+from tests.faults.conftest import PATIENCE, Start, Study, contents, eventually, runs
 from tests.faults.study import N_POINTS
 
 pytestmark = pytest.mark.slow
@@ -35,29 +36,29 @@ def test_no_room_left(start: Start, undisturbed: Found) -> None:
     assert len(runs(second)) == N_POINTS
 
 
-def test_a_full_disk(tmp_path: Path, undisturbed: Found) -> None:
-    """A real one, where it may be mounted."""
-    from tests.faults.conftest import Study
-
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=160k", "none", str(disk)], capture_output=True
-    )
+@pytest.fixture
+def disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk that is soon full, where one may be mounted."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    size = ("-o", "size=160k")
+    mounted = subprocess.run(["mount", "-t", "tmpfs", *size, "none", place], capture_output=True)
     if mounted.returncode:
         pytest.skip("no small file system may be mounted here")
-    try:
-        first = Study(disk, (), "log")
-        code, err = first.ends()
-        assert (code, "no room left" in err) == (2, True), err
-        kept = contents(first.store)
-        assert 0 < len(kept) < N_POINTS
-        subprocess.run(["mount", "-o", "remount,size=10m", str(disk)], check=True)
-        second = Study(disk, (), "log")
-        second.completes()
-        assert contents(second.store) == undisturbed
-    finally:
-        subprocess.run(["umount", str(disk)], check=True)
+    yield place
+    subprocess.run(["umount", "--lazy", place], check=True)
+
+
+def test_a_full_disk(disk: Path, undisturbed: Found) -> None:
+    first = Study(disk, (), "log")
+    code, err = first.ends()
+    assert (code, "no room left" in err) == (2, True), err
+    kept = contents(first.store)
+    assert 0 < len(kept) < N_POINTS
+    subprocess.run(["mount", "-o", "remount,size=10m", str(disk)], check=True)
+    second = Study(disk, (), "log")
+    second.completes()
+    assert contents(second.store) == undisturbed
 
 
 def test_locked_by_another_program(start: Start, undisturbed: Found) -> None:

@@ -61,6 +61,10 @@ def faults(words: list[str]) -> list[str]:
         name, text = words[0], help_text(words[0])
         if not text:
             return [f"no command {name!r}"]
+        if "Commands:" in text and len(words) > 1 and re.fullmatch(r"[a-z]+", words[1]):
+            name, text = " ".join(words[:2]), help_text(*words[:2])
+            if not text:
+                return [f"no command {name!r}"]
     wrong = []
     for word in words:
         option = word.split("=")[0]
@@ -84,6 +88,9 @@ def test_the_check_of_commands_can_fail() -> None:
         ["run", "x.toml"]
     ]
     assert faults(["fly"]) == ["no command 'fly'"]
+    assert faults(["store", "fly"]) == ["no command 'store fly'"]
+    assert faults(["store", "list", "--failures"]) == []
+    assert faults(["store", "list", "--no-such"]) == ["store list has no option --no-such"]
     assert faults(["run", "cases/no-such.toml", "--no-such-option"]) == [
         "no file cases/no-such.toml",
         "run has no option --no-such-option",
