@@ -188,7 +188,7 @@ def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], ap
     rpm : float
         Last speed. [rpm]
     ends : sequence of (str, float, str)
-        Name, height on the axis and colour of each line.
+        Name, height on the axis [-] and colour of each line.
     apart : float
         Least distance of two names, on the axis. [-]
     """

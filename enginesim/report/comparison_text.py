@@ -12,8 +12,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from enginesim.report.units import System
-    from enginesim.study.comparison import Comparison, Crossover
+    from enginesim.study.comparison import Comparison
     from enginesim.study.reasons import Region
+    from enginesim.study.straight_lines import Crossover
 
 # A share less than this part of the largest one is not worth a word.
 _WORTH: Final = 0.12

@@ -65,13 +65,13 @@ def mark_peaks(
     main : Axes
         To be changed.
     size : tuple of float
-        Its width and height. [points]
+        Its width and height, in 1/72 in. [-]
     every : ndarray, shape (m,)
         Speeds of the chart. [rpm]
     rpm : ndarray, shape (n,)
         Speeds among which the peaks are looked for. [rpm]
     labels : sequence of (ndarray, str, str)
-        For each line its values at `rpm`, the text of its peak without the speed, its colour.
+        For each line its values at `rpm` [-], the text of its peak, its colour.
     """
     wide, tall = size
     bottom, top = main.get_ylim()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from enginesim.performance.attribution import CAUSES, GROUPS, attribution
-from enginesim.study.comparison import mean
+from enginesim.study.straight_lines import mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

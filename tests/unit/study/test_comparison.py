@@ -15,10 +15,9 @@ from enginesim.study.comparison import (
     Comparison,
     Side,
     compare,
-    crossovers,
     interaction,
-    mean,
 )
+from enginesim.study.straight_lines import crossovers, mean
 from enginesim.study.usage import Weights, Window
 from tests.unit.study.results import result
 
