@@ -14,7 +14,7 @@ from validation.folder import Folder, Found
 from validation.judgement import Row
 
 GRIDS = (30, 60, 120, 240)
-FAST = (30, 60, 120)
+FAST = (60, 120, 240)
 PARTS = ("mass", "momentum", "energy")
 CONE, DEFAULT = "pulse in a cone", "default cells"
 CONE_PARTS = ("pressure", "velocity")
