@@ -1,0 +1,245 @@
+"""A comparison as sentences, tables, files and pictures, on curves with known answers."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from math import pi
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from enginesim.base.provenance import stamp
+from enginesim.performance import Curve, Performance
+from enginesim.performance.attribution import CAUSES
+from enginesim.report import comparison_file, comparison_notes, comparison_table, comparison_text
+from enginesim.report.comparison_figure import comparison_figure
+from enginesim.report.comparison_page import Words, comparison_page
+from enginesim.report.drawing import save_page
+from enginesim.report.files import json_text
+from enginesim.report.reason_figure import SHOWN, reason_figure
+from enginesim.study.comparison import Comparison, Side, compare
+from enginesim.study.reasons import Region, attributions, regions
+from enginesim.study.swap import Entrant
+from enginesim.study.usage import Weights, Window
+from tests.records import case
+from tests.unit.study.results import result
+
+SPEEDS = tuple(float(rpm) for rpm in range(2000, 6001, 500))
+LB_FT = 1.3558179483
+
+
+def point(rpm: float, torque: float) -> Performance:
+    """A result whose torque is what it should be, by more or less gross work."""
+    base = result(rpm)
+    net = torque * 4 * pi / base.displacement + base.fmep
+    return replace(
+        base, torque=torque, power=torque * rpm * pi / 30, imep_net=net,
+        imep_gross=net + base.pmep, bmep=net - base.fmep,
+    )  # fmt: skip
+
+
+def curve(torque: Callable[[float], float]) -> Curve:
+    return Curve(point(rpm, torque(rpm) * LB_FT) for rpm in SPEEDS)
+
+
+def rising(rpm: float) -> float:
+    """Loses 15 lb-ft at 2000 rpm, gains 25 at 6000: crosses at 3500."""
+    return 300.0 + (rpm - 3500.0) / 100.0
+
+
+def hollow(rpm: float) -> float:
+    return 300.0 + ((rpm - 4000.0) / 500.0) ** 2 - 4.0
+
+
+def made(b: Callable[[float], float] = rising, **options: object) -> Comparison:
+    sides = [Side("A", "as it is", curve(lambda _: 300.0)), Side("B", "other", curve(b))]
+    return compare(sides, **options)  # type: ignore[arg-type]
+
+
+def test_verdict_of_a_crossing() -> None:
+    first, second = comparison_text.verdicts(made(window=Window(3000.0, 6000.0)), 1, "us")
+    assert first.startswith("B gives more torque than A above 3,500 rpm, less elsewhere; the curves"
+                            " cross at 3,500 rpm")  # fmt: skip
+    assert "3,000 to 6,000 rpm" in second
+    assert "torque +10.0 lb-ft" in second
+
+
+def test_verdict_of_two_crossings_and_of_none() -> None:
+    text = comparison_text.verdicts(made(hollow), 1, "us")[0]
+    assert text.startswith("B gives more torque than A below 3,000 and above 5,000 rpm")
+    text = comparison_text.verdicts(made(lambda rpm: 620.0 - hollow(rpm)), 1, "us")[0]
+    assert text.startswith("B gives more torque than A at all speeds")
+    text = comparison_text.verdicts(made(lambda _: 290.0), 1, "us")[0]
+    assert text == "B gives less torque than A at all speeds."
+    text = comparison_text.verdicts(made(lambda _: 300.1), 1, "us")[0]
+    assert text == "B and A do not differ by more than the numerical error at any speed."
+
+
+def test_verdict_with_weights() -> None:
+    texts = comparison_text.verdicts(made(weights=Weights(((6000.0, 6000.0, 1.0),))), 1, "us")
+    assert texts[2].startswith("Weighted with the time at each speed: torque +25.0 lb-ft")
+
+
+def region(total: float, **parts: float) -> Region:
+    shares = {cause: parts.get(cause, 0.0) * LB_FT for cause in CAUSES}
+    return Region(5100.0, 6000.0, False, True, total * LB_FT, 0.5, (5800.0, 14 * LB_FT), shares)
+
+
+def test_reason_as_a_mechanic_would_say_it() -> None:
+    found = region(11.0, wave=9.0, entry=5.0, residual=-1.0, pumping=-2.0)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert text == (
+        "Above 5,100 rpm B gains 11 lb-ft on average (at most 14 at 5,800 rpm): 13 from filling"
+        " (of which 9.0 from the pressure wave at intake closing and 5.0 from the entry and"
+        " runner), less 2.0 from pumping."
+    )
+
+
+def test_loss_and_opposed_filling() -> None:
+    found = region(-10.0, friction=-12.0, wave=2.0)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert "B loses 10 lb-ft" in text
+    assert "12 from friction, less 2.0 from filling (of which 2.0 from the pressure wave" in text
+
+
+def test_difference_within_the_error_has_no_reasons() -> None:
+    found = replace(region(0.2, wave=0.2), error=1.0)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert text.endswith("which is within the numerical error.")
+
+
+def test_regions_end_at_the_crossovers_and_add_up() -> None:
+    comparison = made()
+    found = regions(comparison, 1, attributions(comparison, 1))
+    assert [(round(r.low), round(r.high)) for r in found] == [(2000, 3500), (3500, 6000)]
+    assert [r.total / LB_FT for r in found] == pytest.approx([-7.5, 12.5])
+    assert found[0].largest == (2000.0, pytest.approx(-15 * LB_FT))
+    for one in found:
+        assert sum(one.parts.values()) == pytest.approx(one.total, abs=1e-9 * 300)
+        assert one.group("burning") == pytest.approx(one.total)
+    whole = regions(made(lambda _: 310.0), 1, attributions(made(lambda _: 310.0), 1))
+    assert len(whole) == 1
+    (text,) = comparison_text.reasons(made(), 1, whole, "us")
+    assert text.startswith("From 2,000 to 6,000 rpm B gains 10 lb-ft")
+
+
+def test_interplay() -> None:
+    comparison = made()
+    zeros = np.zeros(9).tolist()
+    text = comparison_text.interplay(comparison, zeros, zeros, "us")
+    assert "do not act on each other" in text
+    surplus = [0.0, 0.0, 4 * LB_FT, 0.0, 0.0, 0.0, 0.0, -6 * LB_FT, 0.0]
+    text = comparison_text.interplay(comparison, surplus, [LB_FT] * 9, "us")
+    assert "4.0 lb-ft more than the sum of each alone at 3,000 rpm" in text
+    assert "6.0 lb-ft less than the sum of each alone at 5,500 rpm" in text
+
+
+def test_tables() -> None:
+    torque, power = comparison_table.by_speed(made(), "us")
+    assert torque.labels == ("speed", "A", "B", "B - A", "+-")
+    assert torque.rows[0] == ("2000", "300", "285", "-15.0", "0.6")
+    assert torque.rows[3][3] == "0.0"  # crossing: no sign
+    assert power.labels == ("speed", "A", "B", "B - A")
+    summary = comparison_table.summary(made(), "us")
+    rows = {row[0]: row[1:] for row in summary.rows}
+    assert rows["peak torque"] == ("300 @ 2000", "325 @ 6000")
+    assert rows["average torque 2000-6000 rpm"] == ("300.0", "305.0 (+5.0)")
+    assert rows["largest gain of torque"] == ("-", "+25.0 @ 6000")
+    assert rows["largest loss of torque"] == ("-", "-15.0 @ 2000")
+
+
+def test_table_of_causes_adds_up() -> None:
+    comparison = made()
+    table = comparison_table.causes(attributions(comparison, 1), ("A", "B"), "us")
+    for row in table.rows:
+        shares = [float(text) for text in row[2:]]
+        assert sum(shares) == pytest.approx(float(row[1]), abs=0.05 * len(shares))
+
+
+def test_every_cause_is_shown_once() -> None:
+    assert sorted(cause for _, names, _, _ in SHOWN for cause in names) == sorted(CAUSES)
+
+
+def entrants(**changes: str) -> list[Entrant]:
+    return [Entrant("A", "as it is", case()), Entrant("B", "other", case(**changes))]
+
+
+def test_notes_say_the_correction() -> None:
+    text = comparison_notes.correction(made(), entrants(), "none")
+    assert text == "Not corrected; the factor to SAE J1349 would be 1.0000"
+    sides = [Side("A", "", curve(rising), 1.04009), Side("B", "", curve(rising), 1.05)]
+    text = comparison_notes.correction(compare(sides), entrants(), "J607")
+    assert "SAE J607 (29.92 inHg dry, 60 °F), factor A 1.0401, B 1.0500" in text
+
+
+def test_warnings_about_what_is_not_alike() -> None:
+    assert comparison_notes.warnings(entrants(block__bore="101 mm"), "none") == ()
+    assert "same engine" in comparison_notes.warnings(entrants(), "none")[0]
+    texts = comparison_notes.warnings(
+        entrants(air__temperature="50 degC", friction__model="quadratic",
+                 numerics__cell_size="10 mm"), "none",
+    )  # fmt: skip
+    assert len(texts) == 3
+    assert "different air" in texts[0]
+    assert "friction" in texts[1]
+    assert "meshes" in texts[2]
+    (text,) = comparison_notes.warnings(entrants(air__temperature="50 degC"), "J1349")
+    assert text.startswith("B: SAE J1349: inlet temperature 50.0 °C is outside")
+
+
+def test_files() -> None:
+    comparison = made(weights=Weights(((3000.0, 4000.0, 1.0),)))
+    stamps = [stamp(e.case.digest) for e in entrants()]
+    document = comparison_file.document(
+        comparison, entrants(), [attributions(comparison, 1)], stamps, "none"
+    )
+    read = json.loads(json_text(document))
+    b = read["sides"][1]
+    assert b["difference_torque_Nm"][0] == pytest.approx(-15 * LB_FT)
+    assert b["crossovers_rpm"][0]["rpm"] == pytest.approx(3500.0)
+    shares = np.array(list(b["causes_torque_Nm"].values()))
+    assert shares.sum(axis=0) == pytest.approx(b["difference_torque_Nm"], abs=1e-9 * 300)
+    assert b["weighted_torque_Nm"] == pytest.approx(300 * LB_FT)
+    rows = list(csv.DictReader(io.StringIO(comparison_file.csv_text(comparison))))
+    assert float(rows[0]["B_less_A_torque_Nm"]) == pytest.approx(-15 * LB_FT)
+    assert float(rows[8]["A_power_kW"]) == pytest.approx(300 * LB_FT * 200 * pi / 1e3)
+
+
+def texts_of(figure: object) -> str:
+    from matplotlib.text import Text
+
+    return "\n".join(text.get_text() for text in figure.findobj(Text))  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_charts(system: str) -> None:
+    comparison = made(window=Window(3000.0, 5000.0))
+    shown = texts_of(comparison_figure(comparison, "Title", ["note"], system))  # type: ignore[arg-type]
+    for part in ("Title", "A: as it is", "note", "3,500", "B - A", "averages 3000-5000 rpm"):
+        assert part in shown
+    assert ("5252" in shown) == (system == "us")
+    causes = attributions(comparison, 1)
+    shown = texts_of(reason_figure(causes, "Why", "below", ["note"], system))  # type: ignore[arg-type]
+    assert "burning" in shown
+    assert "backflow" not in shown  # has no share
+
+
+def test_page(tmp_path: Path) -> None:
+    comparison = made()
+    words = Words("Title", ("A: as it is", "B: other"), (("cam", "mild", "wild"),), ("Verdict.",),
+                  ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",))  # fmt: skip
+    figure = comparison_page(comparison, attributions(comparison, 1), words, case(), "us")
+    shown = texts_of(figure)
+    for part in ("Title", "Verdict.", "Reason.", "Doubt.", "wild", "+-", "not permission", "Air."):
+        assert part in shown
+    paths = save_page(figure, tmp_path / "page")
+    assert [path.name for path in paths] == ["page.pdf", "page.png"]
+    first = [path.read_bytes() for path in paths]
+    assert first[0].startswith(b"%PDF")
+    figure = comparison_page(comparison, attributions(comparison, 1), words, case(), "us")
+    assert [p.read_bytes() for p in save_page(figure, tmp_path / "page")] == first
