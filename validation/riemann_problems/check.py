@@ -156,6 +156,6 @@ def figure(folder: Folder, found: Found) -> Figure:
         errors = [found[k, n].error / np.ptp(found[k, n].exact) for n in GRIDS]
         orders(axes[3], GRIDS, errors, NAMES[k], i, _order(found, k))
     label(axes[3], "cells", "mean error over range", "density error against mesh")
-    legend(axes[3], ncols=2, loc="lower center")
-    axes[3].set_ylim(bottom=5e-4)
+    legend(axes[3], loc="lower left")
+    axes[3].set_ylim(bottom=1.5e-4)
     return drawn
