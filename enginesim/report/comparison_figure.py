@@ -121,7 +121,7 @@ def _curves(main: Axes, comparison: Comparison, system: System) -> None:
     if system == "us":
         top, ratio = round_up(1.12 * max(torque.max(), power.max(), 1.0)), 1.0
         main.set_ylabel("torque, lb-ft;  power, hp", color=GREY)
-        mark_crossing(main, comparison.rpm, top)
+        mark_crossing(main, comparison.rpm, top, is_named_above=True)
     else:
         top = round_up(1.12 * max(torque.max(), 1.0))
         ratio = round_up(1.35 * max(power.max(), 1.0)) / top

@@ -24,7 +24,7 @@ _PLACES: Final = tuple(
 )
 
 
-def mark_crossing(main: Axes, rpm: np.ndarray, top: float) -> None:
+def mark_crossing(main: Axes, rpm: np.ndarray, top: float, *, is_named_above: bool = False) -> None:
     """
     Faint mark at the speed where lb-ft and hp are the same number.
 
@@ -36,15 +36,18 @@ def mark_crossing(main: Axes, rpm: np.ndarray, top: float) -> None:
         Speeds of the chart. [rpm]
     top : float
         Upper end of the scale. [-]
+    is_named_above : bool
+        Whether its name stands at the top, because something else is at the bottom.
     """
     if not rpm[0] < CROSSING < rpm[-1]:
         return
     main.axvline(CROSSING, color=FAINT, linewidth=1.2, linestyle=":", zorder=0.5)
     main.annotate(
         "5252 rpm:\nlb-ft = hp",
-        (CROSSING, 0.015 * top),
+        (CROSSING, (0.985 if is_named_above else 0.015) * top),
         xytext=(4, 0),
         textcoords="offset points",
+        va="top" if is_named_above else "baseline",
         size=7.5,
         color=GREY,
     )
