@@ -98,10 +98,15 @@ class Document:
             elif spot.part is not None:
                 for old in [key for key in self.entries if key.startswith(path + ".")]:
                     del self.entries[old]
-                self._add_part(spot.part, value, path, _Origin(place, self.folder, {}))
+                self._add_part(spot.part, value, path, _Origin(place, self._folder_of(value), {}))
             else:
                 self.entries[path] = value
                 self.places[path] = place
+
+    def _folder_of(self, name: str) -> Path:
+        """Where a part file of the command line is: beside the case, or where the user stands."""
+        is_beside = (self.folder / name).is_file() or not Path(name).is_file()
+        return self.folder if is_beside else Path()
 
     def _add_table(
         self, model: type[Part], table: Mapping[str, Any], prefix: str, origin: _Origin

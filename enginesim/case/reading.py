@@ -50,7 +50,8 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
         TOML file; part files are looked for beside it.
     overrides : iterable of str
         Texts ``path=value`` that replace what the file says, such as
-        ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``.
+        ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``; such a file is looked for
+        beside the case, then in the current folder.
     is_lenient : bool
         Whether a cam card that contradicts itself gives a warning instead of an error.
 

@@ -149,6 +149,26 @@ class TestParts:
             pytest.approx(108 * DEG)
         )
 
+    def test_a_part_of_the_command_line_may_be_named_from_where_the_user_stands(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        cam = TEXT.split("[cam]")[1].split("[intake]\nlayout")[0].replace("[cam.", "[")
+        for folder, separation in (("cases", 114), (".", 116)):
+            (tmp_path / folder).mkdir(exist_ok=True)
+            (tmp_path / folder / f"wide-{separation}.toml").write_text(
+                cam.replace("= 110", f"= {separation}")
+            )
+        case = tmp_path / "cases" / "case.toml"
+        case.write_text(TEXT)
+        monkeypatch.chdir(tmp_path)
+        for name, separation in (
+            ("wide-114.toml", 114),  # beside the case
+            ("cases/wide-114.toml", 114),  # as the shell completes it
+            ("wide-116.toml", 116),
+        ):
+            separated = load(case, [f"cam={name}"]).cam.lobe_separation
+            assert separated == pytest.approx(separation * DEG)
+
     def test_a_missing_part_is_one_problem_not_thirty(self, tmp_path: Path) -> None:
         case = tmp_path / "case.toml"
         (tmp_path / "touring.toml").write_text("lobe_separation = 112\n")
