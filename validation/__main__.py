@@ -23,7 +23,7 @@ def _count(rows: Sequence[Row]) -> str:
 
 
 def _tell(folder: Folder, rows: Sequence[Row], seconds: float) -> None:
-    click.echo(f"{folder.name:28} {_count(rows):28} {seconds:6.1f} s")
+    click.echo(f"{folder.name:28} {_count(rows):28} {seconds:6.1f} processor s")
     for row in rows:
         if row.verdict != WITHIN:
             click.echo(f"    {row.verdict}: {row.what}: found {row.found}, limit {row.limit}")

@@ -13,6 +13,7 @@ from typing import Any
 
 from enginesim.base.errors import EngineSimError
 from enginesim.base.names import nearest
+from enginesim.report.files import write
 from validation import ledger
 from validation.drawing import save
 from validation.folder import Folder, every
@@ -77,7 +78,7 @@ def run(
     keep : bool
         Write each check's rows and figure into its folder as soon as it is complete.
     on_done : callable, optional
-        Gets folder, rows and seconds of work of each check that is complete.
+        Gets folder, rows and processor seconds of each check that is complete.
 
     Returns
     -------
@@ -143,14 +144,14 @@ def _prepare_worker() -> None:
 
 
 def _work(name: str, task: Hashable) -> tuple[Any, str, float]:
-    """Answer of one task, or why there is none, and the time it took [s]."""
+    """Answer of one task, or why there is none, and the processor time it took [s]."""
     from validation.folder import read
 
-    begin = time.perf_counter()
+    begin = time.process_time()
     try:
-        return read(name).check.work(task), "", time.perf_counter() - begin
+        return read(name).check.work(task), "", time.process_time() - begin
     except EngineSimError as error:
-        return None, str(error), time.perf_counter() - begin
+        return None, str(error), time.process_time() - begin
 
 
 def _cost(part: _Underway) -> float:
@@ -170,6 +171,9 @@ def _concluded(part: _Underway, *, keep: bool) -> list[Row]:
     if keep:
         if not part.faults:
             save(folder.check.figure(folder, part.found), folder.path / "figure.png")
+            table = getattr(folder.check, "table", None)
+            if table is not None:
+                write(folder.path / "result.csv", table(folder, part.found))
         ledger.save(folder.path, ledger.entry(rows, part.seconds))
     return rows
 
