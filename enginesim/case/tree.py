@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from enginesim.base.errors import Problem
 from enginesim.base.provenance import digest
@@ -98,6 +98,12 @@ class Case(Part):
 
     def __hash__(self) -> int:
         return hash(self.digest)
+
+    def __copy__(self) -> Self:
+        """Without what was worked out of the values, one of which may be about to change."""
+        copied = super().__copy__()
+        copied.__dict__.pop("digest", None)
+        return copied
 
     @cached_property
     def digest(self) -> str:
