@@ -187,6 +187,17 @@ KINDS: Final = {
     "inlet_mach": "number",
     "piston_speed": "velocity",
     "manifold_depression": "depression",
+    "displacement": "volume",
+    "volume_full": "volume",
+    "air_pressure": "barometer",
+    "air_temperature": "temperature",
+    "p_filled": "duct pressure",
+    "p_port": "duct pressure",
+    "p_port_closing": "duct pressure",
+    "t_port": "temperature",
+    "t_mixed": "temperature",
+    "t_warmed": "temperature",
+    "backflow": "percent",
 }
 
 
