@@ -48,7 +48,7 @@ class Driveline:
     Notes
     -----
     Between the speeds the torque runs along straight lines. Below the first one the clutch slips
-    and holds the engine there; beyond the last one there is no pull.
+    and holds the engine there; a run ends at the last one, before which the gear is left.
     """
 
     __slots__ = ("_gains", "_held", "_rpm", "_still", "_torque", "_turns", "grip", "highest",
@@ -100,8 +100,6 @@ class Driveline:
 
     def force(self, gear: int, rpm: float) -> float:
         """Force of the engine at the tyres, no matter whether they hold. [N]."""
-        if rpm > self.highest * (1.0 + 1e-9):
-            return 0.0
         torque = interpolated(rpm, self._rpm, self._torque)
         return torque * self._gains[gear] * self.vehicle.gearbox.efficiency
 

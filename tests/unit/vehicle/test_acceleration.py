@@ -111,6 +111,16 @@ def test_a_change_up_costs_its_time() -> None:
     assert run.to_60_mph == pytest.approx(time, rel=CLOSE)
 
 
+def test_gears_run_out_to_the_end_of_a_flat_curve() -> None:
+    """8 kN to 6000 rpm, which are 31.4 m/s in first gear, then 4 kN; no time lost."""
+    run = accelerate(plain(gears="[2.0, 1.0]"), [1000, 3000, 6000], [400, 400, 400])
+    assert run.shift_speeds == pytest.approx((6000.0,))
+    change = 6000 * math.pi / 30 * 0.3 / 6
+    assert run.to_60_mph == pytest.approx(SIXTY_MPH / 8, rel=CLOSE)
+    time = change / 8 + (40 - change) / 4
+    assert float(np.interp(40, run.speed, run.time)) == pytest.approx(time, rel=1e-4)
+
+
 def test_best_change_of_a_falling_torque() -> None:
     """Torque a - b n: the pulls of two gears cross at n = a/(b (1 + r)), r the step between."""
     vehicle = plain(gears="[2.0, 1.2]")
