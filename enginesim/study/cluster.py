@@ -60,7 +60,8 @@ class Cluster:
         self._number = 0
         n_local = _local_workers(address)
         # What it says when workers come and go is said by the study's own log.
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        for name in ("distributed", "distributed.client", "tornado.application"):
+            logging.getLogger(name).setLevel(logging.CRITICAL)
         try:
             if n_local:
                 self._local = distributed.LocalCluster(  # type: ignore[no-untyped-call]

@@ -8,7 +8,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sized
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.errors import StoreError
@@ -244,7 +244,9 @@ class _Run:
         self.under_way.clear()
         self.progress.under_way = self.progress.elsewhere = 0
         if self.claims is not None:
-            self.claims.drop()
+            # Where the disk is full, they end with this process.
+            with suppress(StoreError):
+                self.claims.drop()
 
     def _look_up(self, block: list[Point]) -> None:
         """Take what the store has of some speeds of one case; the rest is to be run."""

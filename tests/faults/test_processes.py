@@ -11,7 +11,7 @@ import pytest
 
 from enginesim.study.store import Store
 from enginesim.study.store_rows import Failure
-from tests.faults.conftest import Start, Study, contents, eventually, runs
+from tests.faults.conftest import Start, Study, claims, contents, eventually, runs
 from tests.faults.study import N_POINTS, endless
 
 pytestmark = pytest.mark.slow
@@ -45,19 +45,15 @@ def test_parent_killed(start: Start, undisturbed: Found) -> None:
     first.after(4)
     left = workers(first)
     first.kill()
-    kept = contents_with_claims(first)
-    assert len(kept) >= 4
+    assert len(contents(first.store)) >= 4
+    assert claims(first.store) > 0  # of the points under way; void without their process
     second = start()
     second.completes()
     assert contents(second.store) == undisturbed
+    assert claims(second.store) == 0
     assert set(runs(first, second).values()) == {1}
     assert len(runs(second)) == N_POINTS
     eventually(lambda: not any(worker.is_running() for worker in left))
-
-
-def contents_with_claims(study: Study) -> list[tuple[str, float]]:
-    with Store.open(study.store) as store, store.reading() as connection:
-        return connection.execute("SELECT case_id, rpm FROM points WHERE is_done").fetchall()
 
 
 def test_worker_killed(start: Start, undisturbed: Found) -> None:
@@ -131,6 +127,7 @@ def test_told_to_stop(start: Start, undisturbed: Found, number: signal.Signals) 
     assert (code, first.lines[-1], err) == (130, "stopped", "")
     # Points under way were finished and kept; no claim is left.
     assert 3 <= len(contents(first.store)) == len(first.lines) - 1 < N_POINTS
+    assert claims(first.store) == 0
     second = start()
     second.completes()
     assert contents(second.store) == undisturbed
@@ -147,6 +144,7 @@ def test_told_to_stop_twice(start: Start, undisturbed: Found) -> None:
     assert code != 0
     assert "KeyboardInterrupt" in err  # which the commands turn into "interrupted"
     assert contents(first.store) == undisturbed
+    assert claims(first.store) == 0
 
 
 def test_two_studies_on_one_store(start: Start, undisturbed: Found) -> None:
