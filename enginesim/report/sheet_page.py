@@ -24,8 +24,9 @@ _MARGIN: Final = 0.6  # [in]
 _HEAD: Final = 1.15  # [in]
 _CHART: Final = 3.3  # [in]
 _LEAST_CHART: Final = 2.7  # [in]
+_NO_CHART: Final = 1.5  # less than this is no chart [in]
 _LETTER: Final = 9.0  # [pt]
-_LEAST_LETTER: Final = 5.5  # [pt]
+_LEAST_LETTER: Final = 5.0  # [pt]
 _LEADING: Final = 1.32
 _WIDE: Final = 0.602  # width of a letter of the typewriter face over its size
 _POINTS: Final = 72.0
@@ -120,7 +121,7 @@ def page_figure(page: Page, system: System = "us") -> Figure:
                 linespacing=1.4)  # fmt: skip
     room = height - _HEAD - bottom
     letter, chart = _fitted(page, width, room)
-    if page.draw is not None:
+    if page.draw is not None and chart > _NO_CHART:
         side, below = 1.15, height - _HEAD - chart + 0.7
         axes = figure.add_axes(
             (side / width, below / height, (width - side - _MARGIN) / width, (chart - 0.8) / height)
@@ -148,19 +149,15 @@ def _columns(width: float, letter: float) -> int:
 def _fitted(page: Page, width: float, room: float) -> tuple[float, float]:
     """Size of the letters [pt] and height of the chart [in] with which all is on the page."""
     chart = _CHART if page.draw is not None else 0.0
-    letter = _LETTER
-    while letter > _LEAST_LETTER:
+    least = _LEAST_CHART if page.draw is not None else 0.0
+    letter, spare = _LETTER, 0.0
+    while True:
         lines = lines_of(page, _columns(width, letter))
-        needed = len(lines) * letter * _LEADING / _POINTS * 1.02
+        spare = room - len(lines) * letter * _LEADING / _POINTS * 1.02
         is_wide = max(map(len, lines), default=0) > _columns(width, letter)
-        spare = room - needed
-        if not is_wide and spare >= chart:
-            break
-        if not is_wide and page.draw is not None and spare >= _LEAST_CHART:
-            chart = spare
-            break
+        if (not is_wide and spare >= least) or letter <= _LEAST_LETTER:
+            return letter, max(min(chart, spare), 0.0)
         letter -= 0.25
-    return letter, chart
 
 
 def save_page(page: Page, folder: Path, system: System = "us") -> tuple[Path, Path]:
