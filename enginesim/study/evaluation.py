@@ -277,7 +277,7 @@ class Evaluation:
         }
         if measure.condition:
             return next(iter(values.values()), math.nan)
-        return measure.of_points(values)
+        return measure.of_points(values, (self.study.speeds[0], self.study.speeds[-1]))
 
     def _verdict(
         self, numbers: tuple[float, ...], broken: str, failures: list[str]

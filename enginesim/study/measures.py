@@ -100,7 +100,9 @@ class Measure:
             return tuple(rpm for rpm, _ in self.shares)
         return () if self.low is None or self.high is None else (self.low, self.high)
 
-    def of_points(self, points: Mapping[float, float]) -> float:
+    def of_points(
+        self, points: Mapping[float, float], ends: tuple[float, float] | None = None
+    ) -> float:
         """
         The measure, from the number at each speed.
 
@@ -108,6 +110,8 @@ class Measure:
         ----------
         points : mapping of float to float
             Speed [rpm] and the number there [SI]; speeds that did not converge are left out.
+        ends : tuple of float, optional
+            First and last speed of the study: what an average without a window is over. [rpm]
 
         Returns
         -------
@@ -121,8 +125,12 @@ class Measure:
                 return float("nan")
             total = sum(share for _, share in self.shares)
             return sum(points[rpm] * share for rpm, share in self.shares) / total
-        low = min(points, default=0.0) if self.low is None else self.low
-        high = max(points, default=0.0) if self.high is None else self.high
+        if self.low is not None and self.high is not None:
+            low, high = self.low, self.high
+        elif self.word == AVERAGE and ends is not None:
+            low, high = ends
+        else:
+            low, high = min(points, default=0.0), max(points, default=0.0)
         inside = sorted(rpm for rpm in points if low <= rpm <= high)
         if not inside or inside[0] > low or inside[-1] < high:
             return float("nan")

@@ -306,7 +306,7 @@ class _Reader:
         document = self.document
         found: list[Variable] = []
         fields = known_fields()
-        if not document.vary:
+        if not document.vary and not any(p.place == "--vary" for p in document.problems):
             hint = "--vary FIELD=VALUES, or a table [vary] in a study file"
             document.report(document.label, "vary", "nothing to vary", "one variable or more", hint)
         for name, written in document.vary.items():

@@ -211,7 +211,7 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
     if is_numeric:
         numbers = _numbers(given)
         if numbers is not None:
-            return numbers
+            return _steps(numbers.numbers, numbers.unit, given)
     words = [word.strip() for word in given.split(",")]
     return _words(words, given)
 
@@ -248,7 +248,7 @@ def _numbers(text: str) -> Steps | None:
         return None
     if reading.at is not None or reading.band is not None:
         return None
-    return _steps(reading.numbers, reading.unit_text, text)
+    return Steps(reading.numbers, reading.unit_text)
 
 
 def _listed(items: list[Any], is_numeric: bool) -> Values:
