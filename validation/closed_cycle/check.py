@@ -22,7 +22,7 @@ from validation.folder import Folder, Found, Samples
 from validation.judgement import Row
 
 FUELS = ("iso-octane", "gasoline 91", "ethanol")
-COMPRESSIONS = (8.0, 10.5, 13.0)
+COMPRESSIONS = (8.0, 9.25, 10.5, 11.75, 13.0)
 MIXTURES = (0.8, 0.9, 1.0, 1.1, 1.2)
 KINETIC = ((8.0, 1.0), (10.5, 0.8), (10.5, 1.0), (10.5, 1.2), (13.0, 1.0))
 SHOWN = ("burn", "iso-octane", 10.5, 1.0)
