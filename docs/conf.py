@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docutils import nodes
@@ -10,6 +12,8 @@ from docutils.utils.math.latex2mathml import tex2mathml
 from sphinx.util.math import get_node_equation_number
 
 import enginesim
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))  # for the lessons' pictures
 
 if TYPE_CHECKING:
     from sphinx.application import Sphinx
@@ -20,13 +24,13 @@ author = "The enginesim authors"
 project_copyright = author
 version = release = enginesim.__version__
 
-extensions = ["myst_parser", "sphinx.ext.autodoc", "numpydoc"]
+extensions = ["myst_parser", "sphinx.ext.autodoc", "numpydoc", "docs.pictures.lessons"]
 source_suffix = {".md": "markdown"}
 exclude_patterns = ["_build", "changelog.d"]
 nitpicky = False  # numpydoc turns every word of a type into a link
 numfig = True
 
-myst_enable_extensions = ["dollarmath", "amsmath", "deflist", "colon_fence"]
+myst_enable_extensions = ["dollarmath", "amsmath", "deflist", "colon_fence", "substitution"]
 myst_heading_anchors = 3
 
 autodoc_typehints = "none"  # the docstrings give the types, with shapes

@@ -1,0 +1,1 @@
+"""Pictures of the manual that are made when it is built."""
