@@ -50,6 +50,9 @@ class Check(Protocol):
         """Chart of what was found, of the whole set of tasks."""
         ...
 
+    # Where others are to build on what was found, `table(folder, found) -> str` too: it is kept as
+    # `result.csv`.
+
 
 @dataclass(frozen=True)
 class Source:
