@@ -33,7 +33,7 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
     from enginesim.cli.screen import show_figures
     from enginesim.report.study_scales import label
     from enginesim.report.study_table import best_table, counts, effects_table
-    from enginesim.study.effects import effects
+    from enginesim.study.effects import at_the_end, effects
     from enginesim.study.front import front
 
     study = outcome.study
@@ -50,6 +50,8 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
         show_figures(best_table(outcome, best, title, asked.units))
         near = outcome.as_good(aim)
         click.echo(f"\n{len(near)} of {len(outcome.of_status('good'))} good engines lie within 1 %")
+        for text in at_the_end(outcome, aim):
+            click.echo(f"the best has {text}, an end of its range: a better one may lie beyond")
         found = effects(outcome, aim)
         if found:
             show_figures(effects_table(found, aim, asked.units))

@@ -11,7 +11,7 @@ import numpy as np
 from enginesim.study.candidates import Space
 from enginesim.study.plan import shown
 from enginesim.study.surrogate import fitted
-from enginesim.study.values import Span
+from enginesim.study.values import Span, Steps, Words
 
 if TYPE_CHECKING:
     from enginesim.study.definition import Variable
@@ -109,6 +109,38 @@ def effects(outcome: Outcome, aim: Aim) -> tuple[Effect, ...]:
             model = model or surrogate(outcome, aim, space)
             about = model.at(space.places(lines))[0].tolist()
         found.append(Effect(variable, levels, means, tuple(about), is_estimated))
+    return tuple(found)
+
+
+def at_the_end(outcome: Outcome, aim: Aim) -> tuple[str, ...]:
+    """
+    Variables of which the best engine has the first or last value: a better one may lie beyond.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A study.
+    aim : Aim
+        What is wanted.
+
+    Returns
+    -------
+    tuple of str
+        Their names and values; numbers only, and only where there are three or more.
+    """
+    found: list[str] = []
+    for trial in outcome.best(aim):
+        for variable, value in zip(outcome.study.variables, trial.point, strict=True):
+            values = variable.values
+            if isinstance(values, Words) or (isinstance(values, Steps) and len(values.items) < 3):
+                continue
+            ends = (
+                (values.low, values.high)
+                if isinstance(values, Span)
+                else (min(values.numbers), max(values.numbers))
+            )
+            if value in ends:
+                found.append(f"{variable.name} {shown(variable, value)}")
     return tuple(found)
 
 

@@ -32,18 +32,23 @@ def hill(case: Case, rpm: float) -> float:
     return 100.0 - (separation - 110.0) ** 2 / 10 - ((runner - 0.2) / 0.05) ** 2 + rpm / 1000
 
 
+def never(case: Case, rpm: float) -> bool:
+    return False
+
+
 @dataclass
 class FormulaRunner:
     """Works out results at once, and counts them."""
 
     torque: Callable[[Case, float], float] = hill
     store: Store | None = None
-    broken: Callable[[Case, float], bool] = lambda case, rpm: False
-    restless: Callable[[Case, float], bool] = lambda case, rpm: False
+    broken: Callable[[Case, float], bool] = never
+    restless: Callable[[Case, float], bool] = never
     stop_after: int = 10**9
     runs: list[tuple[str, float]] = field(default_factory=list)
 
     def __call__(self, points: Iterable[tuple[Case, float]], total: int, done: Done) -> None:
+        assert total > 0
         for case, rpm in points:
             if len(self.runs) >= self.stop_after:
                 return

@@ -1,0 +1,131 @@
+"""Charts, tables and files of a study."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from enginesim.report.map_figure import map_sides, surfaces
+from enginesim.report.study_figures import save_study_figures, study_figures
+from enginesim.report.study_scales import headed, label, scale_of
+from enginesim.report.study_table import best_table, counts, csv_text, effects_table, short_names
+from enginesim.report.table import plain
+from enginesim.study.effects import effects
+from enginesim.study.evaluation import Evaluation
+from enginesim.study.measures import parse
+from enginesim.study.plan import points
+from enginesim.study.reading import Plan
+from enginesim.study.trials import Outcome
+from tests.unit.study.studies import FormulaRunner, plan
+
+SEPARATION = "cam.lobe_separation=106:114:2"
+RUNNER = "intake.runner_lengths=100:300:50 mm"
+ENTRY = "intake.entry=sharp,radiused"
+
+
+def study(*vary: str, **options: object) -> tuple[Plan, Outcome]:
+    found = plan(*vary, rpm="2000,3000", **options)  # type: ignore[arg-type]
+    trials = Evaluation(found, None, FormulaRunner()).assess(points(found.study))
+    return found, Outcome(found.study, tuple(trials))
+
+
+def test_surface_holds_each_engine_at_its_place() -> None:
+    _, found = study(
+        SEPARATION, RUNNER, ENTRY, aim=("torque at 2000",), limit=("highest residual <= 30 %",)
+    )
+    assert map_sides(found) == (0, 1)
+    panels = surfaces(found, found.study.aims[0], is_whole=True)
+    assert [panel.title for panel in panels] == ["sharp", "radiused"]
+    x, y = np.meshgrid(panels[0].x, panels[0].y)
+    hill = 102 - (x - 110) ** 2 / 10 - ((y - 200) / 50) ** 2
+    assert panels[0].z == pytest.approx(hill, rel=1e-9)
+    assert panels[0].good.sum() == 5 * 4  # not the longest runner
+
+
+def test_surface_between_samples() -> None:
+    _, found = study(
+        "cam.lobe_separation=106:114",
+        "intake.runner_lengths=100:300 mm",
+        aim=("torque at 2000",),
+        samples=40,
+    )
+    (panel,) = surfaces(found, found.study.aims[0], is_whole=False)
+    x, y = np.meshgrid(panel.x, panel.y)
+    hill = 102 - (x - 110) ** 2 / 10 - ((y - 200) / 50) ** 2
+    # The hill is 5.6 N m high; corners lie outside all samples.
+    assert np.sqrt(np.mean((panel.z - hill) ** 2)) < 0.25
+    assert len(panel.runs) == 40
+
+
+def test_every_chart_of_a_grid(tmp_path: Path) -> None:
+    found, outcome = study(SEPARATION, RUNNER, ENTRY, aim=("torque at 2000",))
+    paths = save_study_figures(found, outcome, found.study.aims, tmp_path)
+    names = {"map", "effects", "about-best", "lines", "best-curves"}
+    assert {path.stem for path in paths} == names
+    assert {path.suffix for path in paths} == {".png", ".svg"}
+    assert all(path.stat().st_size > 5000 for path in paths)
+
+
+def test_chart_of_two_aims_and_none_without_engines() -> None:
+    found, outcome = study(SEPARATION, RUNNER, aim=("torque at 2000", "least residual at 2000"))
+    figures = study_figures(found, outcome, found.study.aims, units="si")
+    assert set(figures) == {"map", "effects", "about-best", "front", "best-curves"}
+    texts = [text.get_text() for text in figures["front"].axes[0].texts]
+    assert len(texts) == 3  # both ends and the middle
+    assert study_figures(found, Outcome(found.study, ()), found.study.aims) == {}
+
+
+def flat(case: object, rpm: float) -> float:
+    return 100.0
+
+
+def test_all_engines_alike_can_be_drawn() -> None:
+    found = plan(SEPARATION, RUNNER, rpm="2000,3000", aim=("torque at 2000",))
+    runner = FormulaRunner(torque=flat)
+    trials = Evaluation(found, None, runner).assess(points(found.study))
+    figures = study_figures(found, Outcome(found.study, tuple(trials)), found.study.aims)
+    assert "map" in figures
+
+
+def test_tables() -> None:
+    _, found = study(SEPARATION, RUNNER, aim=("average torque",), limit=("overlap <= 37 deg",))
+    aim = found.study.aims[0]
+    shown = plain(best_table(found, found.best(aim, 2), "Best", "si"))
+    assert shown.splitlines()[1].split("  ")[0].strip() == "lobe separation"
+    assert "110" in shown
+    assert "102.5" in shown
+    assert "cam.lobe_separation" in plain(effects_table(effects(found, aim), aim, "us"))
+    said = "\n".join(counts(found))
+    assert "25 engines: 20 good, 5 ruled out before any run" in said
+    assert "5 x overlap <= 37 deg" in said
+
+
+def test_csv_has_every_engine() -> None:
+    _, found = study(SEPARATION, RUNNER, aim=("average torque",), limit=("overlap <= 37 deg",))
+    rows = list(csv.DictReader(io.StringIO(csv_text(found))))
+    assert len(rows) == 25
+    best = next(
+        r
+        for r in rows
+        if r["cam.lobe_separation [deg]"] == "110.0" and r["intake.runner_lengths [mm]"] == "200.0"
+    )
+    assert float(best["average torque [N*m]"]) == pytest.approx(102.5)
+    assert float(best["torque at 3000 [N*m]"]) == pytest.approx(103.0)
+    assert float(best["overlap [deg]"]) == pytest.approx(31.0, abs=0.01)
+    assert {row["status"] for row in rows} == {"good", "ruled out"}
+    assert all(row["reason"] for row in rows if row["status"] == "ruled out")
+
+
+def test_names_and_units() -> None:
+    average = parse("average torque 2000-3500")
+    assert headed(average, "us") == "average torque 2000-3500 rpm, lb-ft"
+    assert scale_of(average, "si").with_unit(100.0) == "100.0 N m"
+    assert label(parse("average torque 1800*1 2000*2")) == "average torque by time at speed"
+    assert label(parse("residual at idle")) == "residual at idle"
+    assert scale_of(parse("to_60_mph"), "us").with_unit(7.25) == "7.25 s"
+    assert scale_of(parse("overlap"), "us").symbol == "deg"
+    assert short_names(["a.length", "b.length", "b.bore"]) == ["a length", "b length", "bore"]
