@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -56,6 +57,12 @@ _STANDARDS = ("none", "J1349", "ISO1585", "DIN70020", "J607")
     metavar="RPM",
     help="Draw the pressure at the intake valve and the waves at this speed too (needs --out).",
 )
+@click.option(
+    "--bands",
+    "has_bands",
+    is_flag=True,
+    help="Move each assumed value by its band in all engines: a minute or two, once.",
+)
 @click.option("--page", is_flag=True, help="Draw the one-page report too (needs --out).")
 @click.option(
     "--json", "json_file", type=click.Path(dir_okay=False, path_type=Path), help="Write JSON."
@@ -81,6 +88,7 @@ def command(
     weights: Path | None,
     correction: str,
     waves: tuple[str, ...],
+    has_bands: bool,
     page: bool,
     json_file: Path | None,
     csv_file: Path | None,
@@ -111,14 +119,8 @@ def command(
 
     from enginesim.cli.obtaining import obtained
 
-    got = obtained(
-        [entrant.case for entrant in contest.entry.entrants],
-        contest.rpm,
-        store=store_file,
-        no_store=no_store,
-        jobs=jobs,
-        units=units,
-    )
+    get = partial(obtained, store=store_file, no_store=no_store, jobs=jobs, units=units)
+    got = get([entrant.case for entrant in contest.entry.entrants], contest.rpm)
     for entrant, part in zip(contest.entry.entrants, got.parts, strict=True):
         for speed, failure in sorted(part.failed.items()):
             click.echo(f"* {entrant.letter}, {speed:.0f} rpm FAILED: {failure.reason}", err=True)
@@ -131,6 +133,10 @@ def command(
     except ResultError as error:
         click.echo(f"error: {error}", err=True)
         return _INTERRUPTED if got.is_interrupted else _NONE_COMMON
+    if has_bands and not got.is_interrupted:
+        from enginesim.cli.banded import banded
+
+        compared = banded(compared, get)
     compared.show(brief=brief)
     compared.write(json_file, csv_file, out, has_page=page)
     if got.is_interrupted:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from enginesim.report.units import System
     from enginesim.study.comparison import Comparison
     from enginesim.study.obtain import Obtained
+    from enginesim.study.paired_bands import Share
 
 _LONGEST = 40  # lines of what is different; more are two engines, not a swap
 
@@ -43,12 +44,16 @@ class Compared:
         Whether every speed that was asked for is there.
     units : {"us", "si"}
         Units.
+    shares : tuple of tuple of Share
+        For each side but the first, what assumed values do to its difference, where that was
+        worked out.
     """
 
     contest: Contest
     comparison: Comparison
     is_complete: bool
     units: System
+    shares: tuple[tuple[Share, ...], ...] = ()
 
     @classmethod
     def of(cls, contest: Contest, parts: Sequence[Obtained], units: System) -> Compared:
@@ -157,6 +162,11 @@ class Compared:
         return comparison_text.reasons(self.comparison, i, found, self.units)
 
     @property
+    def certainty(self) -> tuple[str, ...]:
+        """How sure the differences are, and what is not in that."""
+        return comparison_notes.certainty(self.comparison, self.units, self.shares)
+
+    @property
     def interplay(self) -> tuple[str, ...]:
         """Whether parts act on each other; nothing where that was not asked."""
         if not self.contest.entry.has_sum:
@@ -195,7 +205,7 @@ class Compared:
                 letters = (first.letter, letter)
                 show_figures(comparison_table.causes(self.causes[i - 1], letters, self.units))
         show_list("Together", self.interplay)
-        show_list("How sure", comparison_notes.certainty(self.comparison, self.units))
+        show_list("How sure", self.certainty)
         click.echo()
         for line in self.conditions:
             click.echo(line)
@@ -270,8 +280,8 @@ class Compared:
         from enginesim.report.drawing import save
         from enginesim.report.reason_figure import reason_figure
 
-        certainty = comparison_notes.certainty(self.comparison, self.units)[:1]
-        lines = [*certainty, *self.conditions]
+        sure = [row for text in self.certainty[:-1] for row in textwrap.wrap(text, 150)]
+        lines = [*sure, *self.conditions]
         figure = comparison_figure(self.comparison, self.title, lines, self.units)
         written = [*save(figure, out / "compare")]
         first = self.entrants[0].letter
@@ -326,7 +336,7 @@ class Compared:
             changes=changes(self.entrants[0].case, self.entrants[last].case),
             verdicts=(*self.verdicts(last), *self.interplay),
             reasons=self.reasons(last),
-            certainty=comparison_notes.certainty(self.comparison, self.units),
+            certainty=self.certainty,
             conditions=self.conditions,
             warnings=comparison_notes.warnings(self.entrants, self.contest.standard),
         )

@@ -42,6 +42,8 @@ LOOKS: Final = (
     (ORANGE, (0, (5, 1, 1, 1, 1, 1)), "v"),
     ("#000000", (0, (1, 1)), "x"),
 )
+# Half widths of the bands that hold half and nine tenths of a normal distribution, over sigma.
+_HALF, _NINE_TENTHS = 0.674, 1.645
 _WIDTH, _HEAD, _MAIN, _BELOW, _GAP = 9.0, 0.75, 3.7, 1.75, 0.42
 _LEFT, _RIGHT = 0.085, 0.92
 
@@ -66,7 +68,8 @@ def comparison_figure(
     Returns
     -------
     Figure
-        Torque heavier, power lighter; the band about a difference is its numerical error.
+        Torque heavier, power lighter; the band about a difference is its numerical error, or,
+        with what was assumed, the two that hold half and nine tenths of all cases.
     """
     lines = [*_who(comparison), *notes]
     height = _HEAD + _MAIN + _GAP + _BELOW + 0.5 + foot_height(lines)
@@ -216,8 +219,13 @@ def _differences(axes: Axes, comparison: Comparison, system: System) -> None:
     low, high = 0.0, 0.0
     for i in range(1, len(comparison.sides)):
         colour, dash, marker = LOOKS[i % len(LOOKS)]
-        values, error = shown.of(comparison.difference(i)), shown.of(comparison.error[i])
-        axes.fill_between(rpm, values - error, values + error, color=colour, alpha=0.2, linewidth=0)
+        values, error = shown.of(comparison.difference(i)), shown.of(comparison.sigma(i))
+        # With bands half and nine tenths of all cases, else the numerical error.
+        for part in (1.0,) if comparison.band is None else (_NINE_TENTHS, _HALF):
+            axes.fill_between(
+                rpm, values - part * error, values + part * error, color=colour, alpha=0.2,
+                linewidth=0,
+            )  # fmt: skip
         axes.plot(
             rpm, values, color=colour, linestyle=dash, linewidth=2.0, marker=marker, markersize=4
         )

@@ -72,6 +72,9 @@ def document(
         if i:
             entry["difference_torque_Nm"] = comparison.difference(i).tolist()
             entry["numerical_error_torque_Nm"] = comparison.error[i].tolist()
+            if comparison.band is not None:
+                entry["band_torque_Nm"] = comparison.band[i].tolist()
+                entry["chance_of_more_torque"] = comparison.chance(i).tolist()
             entry["crossovers_rpm"] = [
                 {"rpm": c.rpm, "low": c.low, "high": c.high, "is_rising": c.is_rising}
                 for c in comparison.crossovers(i)

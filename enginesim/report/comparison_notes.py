@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from enginesim.dyno.correction import STANDARDS, air_of, doubts, factor
 from enginesim.report import notes
-from enginesim.report.comparison_text import LEFT_OUT, amount
+from enginesim.report.comparison_text import LEFT_OUT, LEFT_OUT_OF_BANDS, amount
 from enginesim.report.units import scale
 
 if TYPE_CHECKING:
@@ -15,7 +15,10 @@ if TYPE_CHECKING:
     from enginesim.base.provenance import Provenance
     from enginesim.report.units import System
     from enginesim.study.comparison import Comparison
+    from enginesim.study.paired_bands import Share
     from enginesim.study.swap import Entrant
+
+_MOST = 4  # assumed values that are named
 
 
 def correction(comparison: Comparison, entrants: Sequence[Entrant], standard: str) -> str:
@@ -90,7 +93,9 @@ def warnings(entrants: Sequence[Entrant], standard: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def certainty(comparison: Comparison, system: System) -> tuple[str, ...]:
+def certainty(
+    comparison: Comparison, system: System, shares: Sequence[Sequence[Share]] = ()
+) -> tuple[str, ...]:
     """
     How sure the differences are, and what is not in that.
 
@@ -100,6 +105,9 @@ def certainty(comparison: Comparison, system: System) -> tuple[str, ...]:
         Engines side by side.
     system : {"us", "si"}
         Units.
+    shares : sequence of sequence of Share
+        For each side but the first, what assumed values do to its difference; empty if that was
+        not worked out.
 
     Returns
     -------
@@ -115,7 +123,30 @@ def certainty(comparison: Comparison, system: System) -> tuple[str, ...]:
             f"{side.letter}: +-{amount(float(error.max()), system, digits=1)} {shown.symbol},"
             f" exceeded at {sure} of {len(error)} speeds"
         )
-    return (f"Numerical error of the differences: {'; '.join(texts)}", LEFT_OUT)
+    numerical = f"Numerical error of the differences: {'; '.join(texts)}"
+    if not shares or comparison.band is None:
+        return numerical, LEFT_OUT
+    assumed = [_assumed(comparison, i, found, system) for i, found in enumerate(shares, 1) if found]
+    return (numerical, *assumed, LEFT_OUT_OF_BANDS)
+
+
+def _assumed(comparison: Comparison, i: int, found: Sequence[Share], system: System) -> str:
+    """What the assumed values do to one difference, and which of them do most."""
+    letters = [side.letter for side in comparison.sides]
+    low, high = (
+        amount(f(comparison.band[i]) if comparison.band is not None else 0.0, system, digits=1)
+        for f in (min, max)
+    )
+    unit = scale("torque", system).symbol
+    names = [
+        f"{share.path}{'' if share.i is None else f' of {letters[share.i]}'} "
+        f"({amount(float(abs(share.effect).max()), system, digits=1)})"
+        for share in found[:_MOST]
+    ]
+    return (
+        f"{letters[i]}: values assumed, each moved by one standard deviation in all engines at"
+        f" once, add {low} to {high} {unit}; most of it (at most): {', '.join(names)}"
+    )
 
 
 def conditions(

@@ -46,7 +46,8 @@ def by_speed(comparison: Comparison, system: System) -> tuple[Table, Table]:
     Returns
     -------
     tuple of Table
-        Torque with the numerical error of each difference, and power.
+        Torque with the error of each difference and, where bands are known, the chance that the
+        other gives more; power.
     """
     return _by_speed(comparison, "torque", system), _by_speed(comparison, "power", system)
 
@@ -54,23 +55,24 @@ def by_speed(comparison: Comparison, system: System) -> tuple[Table, Table]:
 def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
     shown, letters = scale(name, system), [side.letter for side in comparison.sides]
     values = comparison.torque if name == "torque" else comparison.power
-    others = range(1, len(letters))
+    others, has_band = range(1, len(letters)), comparison.band is not None
     heads = ["speed", *letters]
     units = ["rpm", *([shown.symbol] * len(letters))]
     for i in others:
-        heads += (
-            [f"{letters[i]} - {letters[0]}", "+-"]
-            if name == "torque"
-            else [f"{letters[i]} - {letters[0]}"]
-        )
-        units += [shown.symbol] * (2 if name == "torque" else 1)
+        heads.append(f"{letters[i]} - {letters[0]}")
+        units.append(shown.symbol)
+        if name == "torque":
+            heads += ["+-", f"{letters[i]} more"] if has_band else ["+-"]
+            units += [shown.symbol, "%"] if has_band else [shown.symbol]
     rows = []
     for k, rpm in enumerate(comparison.rpm):
         row = [f"{rpm:.0f}", *(shown.text(float(side[k])) for side in values)]
         for i in others:
             row.append(signed(float(comparison.difference(i, name)[k]), name, system))
             if name == "torque":
-                row.append(shown.text(float(comparison.error[i][k]), 1))
+                row.append(shown.text(float(comparison.sigma(i)[k]), 1))
+            if name == "torque" and has_band:
+                row.append(f"{100 * comparison.chance(i)[k]:.0f}")
         rows.append(tuple(row))
     return Table(name.capitalize(), tuple(heads), tuple(units), tuple(rows))
 

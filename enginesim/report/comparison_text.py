@@ -35,6 +35,11 @@ LEFT_OUT: Final = (
     " that nobody measured; most of both is the same in all engines and cancels in the difference,"
     " not all of it."
 )
+#: The same where bands of the assumed values are in.
+LEFT_OUT_OF_BANDS: Final = (
+    "Not in it: what the model leaves out, values that were given without a band, and bands of the"
+    " assumed values that are wrong themselves; many are estimates."
+)
 
 
 def speed(rpm: float) -> str:

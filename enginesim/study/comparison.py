@@ -6,7 +6,7 @@ Source: definitions, in docs/compare.md.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import erf, pi, sqrt
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
@@ -76,6 +76,8 @@ class Comparison:
         For the averages.
     weights : Weights or None
         For weighted averages.
+    band : ndarray, shape (n_side, n), or None
+        Standard deviation of each difference from what was assumed, where it was worked out. [N m]
     """
 
     sides: tuple[Side, ...]
@@ -85,6 +87,43 @@ class Comparison:
     error: Floats
     window: Window
     weights: Weights | None = None
+    band: Floats | None = None
+
+    def sigma(self, i: int) -> Floats:
+        """
+        How far one side's difference from the first may be off.
+
+        Parameters
+        ----------
+        i : int
+            Index of the side. [-]
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Numerical error, with the band of what was assumed where that is known: root of the
+            sum of squares. [N m]
+        """
+        assumed = 0.0 if self.band is None else self.band[i] ** 2
+        total: Floats = np.sqrt(self.error[i] ** 2 + assumed)
+        return total
+
+    def chance(self, i: int) -> Floats:
+        """
+        Chance that one side gives more torque than the first.
+
+        Parameters
+        ----------
+        i : int
+            Index of the side. [-]
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            From the normal distribution with `sigma`; 0.5 where they are the same. [-]
+        """
+        pairs = zip(self.difference(i), self.sigma(i), strict=True)
+        return np.array([0.5 * (1.0 + erf(d / (sqrt(2.0) * s))) if s else 0.5 for d, s in pairs])
 
     def difference(self, i: int, name: str = "torque") -> Floats:
         """

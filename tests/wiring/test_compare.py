@@ -272,3 +272,19 @@ def test_from_the_store_nothing_heavy_is_loaded(tmp_path: Path, paths: list[str]
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.splitlines()[-1] == "0 []"
     assert (tmp_path / "out" / "compare.png").exists()
+
+
+def test_bands_of_what_was_assumed(
+    obtained: FakeObtain, paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "x.json"
+    assert main(["compare", *paths, *RPM, "--bands", "--json", str(path)]) == 0
+    shown = capsys.readouterr()
+    assert "assumed values" in shown.err
+    assert len(obtained.calls) == 2
+    assert obtained.calls[1][1] == (2000.0, 3000.0, 3500.0, 4000.0, 5000.0)
+    assert "B more" in shown.out
+    assert "values assumed, each moved by one standard deviation" in shown.out
+    made = json.loads(path.read_text("utf-8"))["sides"][1]
+    assert len(made["band_torque_Nm"]) == 7
+    assert made["chance_of_more_torque"][0] < 0.05 < 0.95 < made["chance_of_more_torque"][-1]

@@ -1,0 +1,64 @@
+"""How far may the differences move with what was assumed: every value moved, in all engines?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import click
+import numpy as np
+
+from enginesim.study import paired_bands
+
+if TYPE_CHECKING:
+    from enginesim.case import Case
+    from enginesim.cli.compared import Compared
+    from enginesim.cli.obtaining import Gathered
+    from enginesim.study.straight_lines import Floats
+
+Get = Callable[[Sequence["Case"], Sequence[float]], "Gathered"]
+
+
+def banded(compared: Compared, get: Get) -> Compared:
+    """
+    A comparison with the bands of its differences.
+
+    Parameters
+    ----------
+    compared : Compared
+        Without them.
+    get : callable
+        Gives results of cases at speeds.
+
+    Returns
+    -------
+    Compared
+        With them; as it was if the user interrupted.
+    """
+    comparison = compared.comparison
+    n, speeds = len(comparison.sides), paired_bands.some(comparison.rpm.tolist())
+    found = paired_bands.moves([entrant.case for entrant in compared.entrants])
+    values = len({move.path for move in found})
+    click.echo(f"{values} assumed values, {len(found) * len(speeds)} runs at most ...", err=True)
+    got = get([move.case for move in found], speeds)
+    if got.is_interrupted:
+        return compared
+    places = np.searchsorted(comparison.rpm, speeds)
+    moved: dict[tuple[str, int], Floats] = {}
+    for move, part in zip(found, got.parts, strict=True):
+        factor = comparison.sides[move.i].factor
+        moved[move.path, move.i] = np.array(
+            [
+                factor * part.points[rpm].torque
+                if rpm in part.points and part.points[rpm].converged
+                else np.nan
+                for rpm in speeds
+            ]
+        )
+    torque = comparison.torque[:, places]
+    shares = [paired_bands.shares(torque, moved, found, i) for i in range(1, n)]
+    band = np.zeros_like(comparison.torque)
+    for i, share in enumerate(shares, 1):
+        band[i] = paired_bands.band(share, speeds, comparison.rpm)
+    return replace(compared, comparison=replace(comparison, band=band), shares=tuple(shares))
