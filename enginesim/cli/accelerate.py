@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 _SPEEDS = "1500:6500:500"
 _FEWEST = 2
-_MOST_CASES = 3
+_MOST = 4
 _TOO_FEW = 3
 _INTERRUPTED = 130
 
@@ -37,6 +37,13 @@ _INTERRUPTED = 130
     type=click.Path(path_type=Path),
     metavar="FILE",
     help="The vehicle: mass, drag, tyres, gears.",
+)
+@click.option(
+    "--swap",
+    "swaps",
+    multiple=True,
+    metavar="PART=FILE",
+    help="The one case with a part exchanged, such as cam=parts/cam-228.toml, beside it.",
 )
 @click.option(
     "--set",
@@ -71,6 +78,7 @@ _INTERRUPTED = 130
 def command(
     cases: tuple[Path, ...],
     vehicle_file: Path,
+    swaps: tuple[str, ...],
     overrides: tuple[str, ...],
     vehicle_overrides: tuple[str, ...],
     rpm: str,
@@ -87,23 +95,30 @@ def command(
     Exit code 0, 2 when the input is wrong, 3 when a case gave fewer than two speeds, 130 when
     interrupted.
     """
-    if len(cases) > _MOST_CASES:
-        raise click.UsageError(f"{len(cases)} cases; up to {_MOST_CASES} side by side")
     from enginesim.cli.obtaining import obtained
     from enginesim.cli.paths import require_writable
     from enginesim.cycle.speeds import parse
 
     require_writable("--out", out)
     asked = parse(rpm)
-    engines, vehicle = _load(cases, overrides, vehicle_file, vehicle_overrides)
-    got = obtained(engines, asked.rpm, store=store_file, no_store=no_store, jobs=jobs, units=units)
+    engines, vehicle = _load(cases, swaps, overrides, vehicle_file, vehicle_overrides)
+    if len(engines) > _MOST:
+        raise click.UsageError(f"{len(engines)} engines; up to {_MOST} side by side")
+    got = obtained(
+        list(engines.values()),
+        asked.rpm,
+        store=store_file,
+        no_store=no_store,
+        jobs=jobs,
+        units=units,
+    )
     code = _INTERRUPTED if got.is_interrupted else 0
     usable = [_usable(part) for part in got.parts]
-    for part, path, curve in zip(got.parts, cases, usable, strict=True):
+    for part, name, curve in zip(got.parts, engines, usable, strict=True):
         for speed, failure in sorted(part.failed.items()):
-            click.echo(f"* {path}: {speed:.0f} rpm FAILED: {failure.reason}", err=True)
+            click.echo(f"* {name}: {speed:.0f} rpm FAILED: {failure.reason}", err=True)
         if len(curve) < _FEWEST:
-            click.echo(f"{path}: {len(curve)} speeds converged, a torque curve needs two", err=True)
+            click.echo(f"{name}: {len(curve)} speeds converged, a torque curve needs two", err=True)
             code = code or _TOO_FEW
     if not code:
         _show(engines, usable, vehicle, out, units, brief)
@@ -112,22 +127,22 @@ def command(
 
 def _load(
     cases: Sequence[Path],
+    swaps: Sequence[str],
     overrides: Sequence[str],
     vehicle_file: Path,
     vehicle_overrides: Sequence[str],
-) -> tuple[list[Case], Vehicle]:
-    """Everything that was given, or everything that is wrong with it."""
+) -> tuple[dict[str, Case], Vehicle]:
+    """Engines by name and vehicle, or everything that is wrong with them."""
     from enginesim.base.errors import CaseError
-    from enginesim.case import load
     from enginesim.vehicle import load as load_vehicle
 
     problems: list[Problem] = []
-    engines, vehicle = [], None
-    for path in cases:
-        try:
-            engines.append(load(path, overrides))
-        except CaseError as error:
-            problems += error.problems
+    engines: dict[str, Case] = {}
+    vehicle = None
+    try:
+        engines = _engines(cases, swaps, overrides)
+    except CaseError as error:
+        problems += error.problems
     try:
         vehicle = load_vehicle(vehicle_file, vehicle_overrides)
     except CaseError as error:
@@ -137,13 +152,30 @@ def _load(
     return engines, vehicle
 
 
+def _engines(
+    cases: Sequence[Path], swaps: Sequence[str], overrides: Sequence[str]
+) -> dict[str, Case]:
+    """Engines by the name that they go under."""
+    from enginesim.case import load
+    from enginesim.study.swap import entry
+
+    if len(cases) == 1 and not swaps:
+        case = load(cases[0], overrides)
+        return {case.name or cases[0].stem: case}
+    entrants = entry(cases, swaps, overrides).entrants
+    if swaps:
+        base = entrants[0].case.name or cases[0].stem
+        return {f"{base}, {each.label}": each.case for each in entrants}
+    return {each.label: each.case for each in entrants}
+
+
 def _usable(part: Obtained) -> list[tuple[float, float]]:
     """Speed and torque of what converged."""
     return [(rpm, point.torque) for rpm, point in part.points.items() if point.converged]
 
 
 def _show(
-    engines: Sequence[Case],
+    engines: dict[str, Case],
     curves: Sequence[Sequence[tuple[float, float]]],
     vehicle: Vehicle,
     out: Path | None,
@@ -156,15 +188,15 @@ def _show(
     from enginesim.vehicle import accelerate, pulls
 
     results = []
-    for engine, curve in zip(engines, curves, strict=True):
+    for name, curve in zip(engines, curves, strict=True):
         rpm, torque = zip(*curve, strict=True)
         run = accelerate(vehicle, rpm, torque)
-        results.append(RoadResult(engine.name, run, tuple(pulls(vehicle, rpm, torque))))
+        results.append(RoadResult(name, run, tuple(pulls(vehicle, rpm, torque))))
     click.echo(vehicle.name or "vehicle without a name")
-    for i, engine in enumerate(engines):
+    for i, (name, engine) in enumerate(engines.items()):
         air = f"{engine.air.pressure / 1e3:.1f} kPa, {engine.air.temperature - 273.15:.0f} degC"
         span = f"{curves[i][0][0]:.0f} to {curves[i][-1][0]:.0f} rpm"
-        click.echo(f"{road_table.letter(i)}: {engine.name} ({span}; in air of {air})")
+        click.echo(f"{road_table.letter(i)}: {name} ({span}; in air of {air})")
     show_figures(road_table.times(results, units))
     show_figures(road_table.gears(results, vehicle, units))
     show_list("Which is quicker", road_table.verdict(results))

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.drawing import BLUE, GREEN, GREY, VERMILLION, foot, foot_height, head, sheet
+from enginesim.report.drawing import (
+    BLUE,
+    GREEN,
+    GREY,
+    PURPLE,
+    VERMILLION,
+    foot,
+    foot_height,
+    head,
+    sheet,
+)
 from enginesim.report.drawing import tidy as tidied
 from enginesim.report.road_table import letter
 from enginesim.report.units import SCALES
@@ -22,7 +32,7 @@ if TYPE_CHECKING:
     from enginesim.vehicle import Vehicle
     from enginesim.vehicle.acceleration import Floats
 
-_LOOKS: Final = ((BLUE, "-"), (VERMILLION, "--"), (GREEN, "-."))
+_LOOKS: Final = ((BLUE, "-"), (VERMILLION, "--"), (GREEN, "-."), (PURPLE, ":"))
 _WIDTH, _HEIGHT = 9.0, 8.6
 
 
@@ -39,7 +49,7 @@ def road_figure(
     Parameters
     ----------
     results : sequence of RoadResult
-        Up to three engines.
+        Up to four engines.
     vehicle : Vehicle
         The vehicle.
     resistance : tuple of ndarray
@@ -55,11 +65,11 @@ def road_figure(
         Two charts.
     """
     figure = sheet(_WIDTH, _HEIGHT)
-    names = "   ".join(f"{letter(i)}: {result.name}" for i, result in enumerate(results))
+    names = "\n".join(f"{letter(i)}: {result.name}" for i, result in enumerate(results))
     head(figure, vehicle.name or "Vehicle without a name", names)
     foot(figure, lines)
     bottom = foot_height(lines) + 0.55
-    free = _HEIGHT - bottom - 0.85
+    free = _HEIGHT - bottom - 0.70 - 0.17 * len(results)
     top = figure.add_axes((0.09, (bottom + 0.55 * free) / _HEIGHT, 0.87, 0.45 * free / _HEIGHT))
     low = figure.add_axes((0.09, bottom / _HEIGHT, 0.87, 0.42 * free / _HEIGHT))
     _pulls(top, results, resistance, system)

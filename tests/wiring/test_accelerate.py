@@ -69,6 +69,14 @@ def test_one_engine_in_metric_units(two: list[str], capfd: pytest.CaptureFixture
     assert "values of the vehicle assumed" in text
 
 
+def test_a_swap(two: list[str], capfd: pytest.CaptureFixture[str]) -> None:
+    swap = ["--swap", "cam.lobe_separation=112"]
+    text = shown([two[0], "--vehicle", str(VEHICLE), *RPM, *swap], capfd)
+    assert "A: Smallest case, as it is" in text
+    assert "B: Smallest case, cam.lobe_separation = 112" in text
+    assert "quicker" in text
+
+
 def test_a_shorter_axle_is_quicker(two: list[str], capfd: pytest.CaptureFixture[str]) -> None:
     def time(*more: str) -> float:
         text = shown([two[0], "--vehicle", str(VEHICLE), *RPM, *more], capfd)
@@ -112,7 +120,17 @@ def test_speeds_that_failed(capfd: pytest.CaptureFixture[str]) -> None:
     "arguments, words",
     [
         ([str(MINIMAL)], "--vehicle"),
-        ([str(MINIMAL)] * 4 + ["--vehicle", str(VEHICLE)], "up to 3 side by side"),
+        ([str(MINIMAL)] * 2 + ["--vehicle", str(VEHICLE), "--swap", "a=b"], "one case with --swap"),
+        ([str(MINIMAL), "--vehicle", str(VEHICLE), "--swap", "cam"], "PART=FILE"),
+        (
+            [
+                str(MINIMAL),
+                "--vehicle",
+                str(VEHICLE),
+                *(word for i in range(108, 112) for word in ("--swap", f"cam.lobe_separation={i}")),
+            ],
+            "up to 4 side by side",
+        ),
         ([str(MINIMAL), "--vehicle", "none.toml"], "no file none.toml"),
         ([str(MINIMAL), "--vehicle", str(VEHICLE), "--rpm", "fast"], "fast"),
         (["--vehicle", str(VEHICLE)], "CASE"),
