@@ -82,5 +82,5 @@ def figure(folder: Folder, found: Found) -> Figure:
             panel.plot(one["rpm"], factor * (one[key] - zero), f"{MARKS[k]}-", color=COLOURS[k],
                        ms=3, lw=1.1, label=name)  # fmt: skip
         label(panel, "engine speed [rpm]", text)
-    legend(axes[0], loc="lower center")
+    legend(axes[5], loc="upper right", ncols=2)
     return drawn

@@ -136,5 +136,5 @@ def figure(folder: Folder, found: Found) -> Figure:
         right.plot(length, _best(ve), "s", mfc="none", mec=BLUE, ms=8)
     right.set_ylim(1400, 7600)
     label(right, "pipe, valve to open end [mm]", "engine speed [rpm]",
-          "grey: whole periods; dashes, squares: lumped rule, smoothed best")  # fmt: skip
+          "grey: whole periods; dashed: lumped rule")  # fmt: skip
     return drawn
