@@ -44,6 +44,10 @@ def banded(compared: Compared, get: Get) -> Compared:
     got = get([move.case for move in found], speeds)
     if got.is_interrupted:
         return compared
+    failed = {m.path: part.failed for m, part in zip(found, got.parts, strict=True) if part.failed}
+    for path, failures in failed.items():
+        why = next(iter(failures.values())).reason
+        click.echo(f"* {path} does not count at {len(failures)} speeds: {why}", err=True)
     places = np.searchsorted(comparison.rpm, speeds)
     moved: dict[tuple[str, int], Floats] = {}
     for move, part in zip(found, got.parts, strict=True):

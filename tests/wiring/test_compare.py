@@ -288,3 +288,22 @@ def test_bands_of_what_was_assumed(
     made = json.loads(path.read_text("utf-8"))["sides"][1]
     assert len(made["band_torque_Nm"]) == 7
     assert made["chance_of_more_torque"][0] < 0.05 < 0.95 < made["chance_of_more_torque"][-1]
+
+
+def test_a_value_that_cannot_be_moved_is_told(
+    obtained: FakeObtain, paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    obtained.broken = {3500.0}
+    assert main(["compare", *paths, *RPM, "--bands"]) == 0
+    shown = capsys.readouterr().err
+    assert "friction.multiplier" not in shown  # 3500 rpm is not common, so nothing is moved there
+    obtained.broken = set()
+    original = obtained.__call__
+
+    def only_later(cases: Any, rpms: Any, **options: Any) -> Any:
+        obtained.broken = {2000.0} if len(cases) > 2 else set()
+        return original(cases, rpms, **options)
+
+    enginesim.study.obtain.obtain = only_later
+    assert main(["compare", *paths, *RPM, "--bands"]) == 0
+    assert "friction.multiplier does not count at 1 speeds: broke" in capsys.readouterr().err
