@@ -48,10 +48,27 @@ def manual() -> str:
     str
         Markdown; one table of fields for each table of the file.
     """
-    return "\n".join([_INTRODUCTION, *_tables(Case, "", "")]).rstrip() + "\n"
+    return "\n".join([_INTRODUCTION, *tables(Case)]).rstrip() + "\n"
 
 
-def _tables(model: type[Part], prefix: str, help_text: str) -> Iterator[str]:
+def tables(model: type[Part], prefix: str = "", help_text: str = "") -> Iterator[str]:
+    """
+    Tables of the fields under a model.
+
+    Parameters
+    ----------
+    model : type of Part
+        Where to begin.
+    prefix : str
+        Path of the model itself, with its last dot. [-]
+    help_text : str
+        What the model is. [-]
+
+    Yields
+    ------
+    str
+        Lines of Markdown.
+    """
     fields = fields_of(model)
     plain = [(key, spot) for key, spot in fields.items() if spot.part is None]
     if plain:
@@ -65,7 +82,7 @@ def _tables(model: type[Part], prefix: str, help_text: str) -> Iterator[str]:
         yield ""
     for key, spot in fields.items():
         if spot.part is not None:
-            yield from _tables(spot.part, f"{prefix}{key}.", spot.facts.help)
+            yield from tables(spot.part, f"{prefix}{key}.", spot.facts.help)
 
 
 def _row(key: str, spot: Field) -> str:

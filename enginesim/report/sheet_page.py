@@ -28,7 +28,7 @@ _NO_CHART: Final = 1.5  # less than this is no chart [in]
 _LETTER: Final = 9.0  # [pt]
 _LEAST_LETTER: Final = 5.0  # [pt]
 _LEADING: Final = 1.32
-_WIDE: Final = 0.602  # width of a letter of the typewriter face over its size
+_WIDE: Final = 0.635  # width of a letter of the typewriter face over its size, hinting included
 _POINTS: Final = 72.0
 
 

@@ -13,6 +13,7 @@ from enginesim.case.facts import Field, walk
 from enginesim.case.quantities import bounds
 from enginesim.case.values import convert
 from enginesim.vehicle import Vehicle, load, loads
+from enginesim.vehicle.manual import manual
 from enginesim.vehicle.reading import RULES, tyre_diameter
 
 FIELDS = [(path, spot) for path, spot in walk(Vehicle) if spot.part is None]
@@ -124,3 +125,8 @@ def test_overrides() -> None:
     vehicle = load("cases/vehicles/estate.toml", ["gearbox.axle=3.9", "body.mass=1500 kg"])
     assert vehicle.gearbox.axle == 3.9
     assert vehicle.body.mass == 1500.0
+
+
+def test_the_page_of_fields_is_current() -> None:
+    page = Path(__file__).parents[3] / "docs" / "vehicle-file.md"
+    assert page.read_text("utf-8") == manual(), "run `python -m enginesim.vehicle.manual docs`"
