@@ -175,7 +175,7 @@ def draw(compared: Compared, folder: Path) -> None:
     """
     from enginesim.report import files
 
-    with contextlib.redirect_stdout(io.StringIO()):
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
         compared.write(None, None, folder, has_page=False)
     for name in ("verdicts", "reasons"):
         lines = []
