@@ -70,7 +70,8 @@ class ValveSpring(Part):
             "g",
             low="2 g",
             high="2000 g",
-            derived="steel: a stem 2.4 x and a head 0.06 x the intake valve's diameter long and thick",
+            derived="steel: a stem as long as 2.4 x and a head as thick as 0.06 x the intake valve's "
+            "diameter",
             source=_ESTIMATE,
             band="20 %",
         ),

@@ -9,6 +9,7 @@ from enginesim.case import load, loads
 from tests.unit.case.engines import MINIMAL, TEXT, changed, problems
 
 SHEET = "head.intake.sheet.lift=0.1 0.2 0.3 0.4 0.5 in"
+SHEET_210 = ("head.intake.peak_flow=210 cfm @ 28 inH2O",)
 
 
 def said(*overrides: str) -> str:
@@ -154,3 +155,18 @@ def test_a_measured_lift_table_takes_the_place_of_durations() -> None:
 
 def test_the_smallest_case_raises_no_doubt() -> None:
     assert load(MINIMAL).warnings == ()
+
+
+def test_a_sheet_that_the_port_cannot_pass() -> None:
+    """210 cfm at 28 inH2O need a nozzle of 1.48 in2 (147 cfm a square inch, less what air of
+    68 degF is denser): through 1.2 in2 they do not go, and `run` would refuse them.
+    """
+    text = said("head.intake.port_area_min=1.2 in2", *SHEET_210)
+    assert "head.intake.port_area_min: found 1.2 in2 for an effective area of 1.48" in text
+    assert "--set" in text
+    assert said("head.intake.port_area_min=1.6 in2", *SHEET_210) == ""
+
+
+def test_an_exhaust_sheet_near_the_limit_is_doubtful() -> None:
+    """Blown air is denser: what 3 % too small a section cannot pass drawn, it may pass blown."""
+    assert "would not pass" in warned("head.exhaust.port_area_min=1.08 in2")
