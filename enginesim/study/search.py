@@ -33,8 +33,10 @@ if TYPE_CHECKING:
     from enginesim.study.plan import Point
     from enginesim.study.surrogate import Floats, Surrogate
 
-#: A search ends when no engine is expected to be better by this part of the best, twice running.
-SMALLEST_GAIN: Final = 2e-4
+#: A search ends when no engine is expected to be better by this part of the best in so many
+#: rounds running: an expectation drawn from few engines may be wrong.
+SMALLEST_GAIN: Final = 1e-4
+POOR_ROUNDS: Final = 3
 # How much the sum of two aims counts beside the worse of them.
 _BOTH = 0.05
 
@@ -123,7 +125,7 @@ class _Search:
             if not chosen:
                 return self._found("every engine that the limits allow was tried")
             poor_rounds = poor_rounds + 1 if gain < SMALLEST_GAIN else 0
-            if poor_rounds == 2:
+            if poor_rounds == POOR_ROUNDS:
                 return self._found(
                     f"no engine is expected to be better by {SMALLEST_GAIN:.2%}".replace("%", " %")
                 )
