@@ -97,12 +97,15 @@ def _misses(folders: Sequence[Folder], rows: Sequence[Row]) -> str:
     missed = [row for row in rows if row.verdict != WITHIN]
     if not missed:
         return ""
-    titles = {folder.name: folder.title for folder in folders}
+    known = {folder.name: folder for folder in folders}
     lines = ["## The misses, and what we think causes each\n"]
     for row in missed:
-        cause = _cell(row.cause) or f"See [notes]({row.check}/notes.md)."
+        # What is thought of it may change without a new run.
+        limit = known[row.check].limits.get(row.measure)
+        thought = (limit.cause if limit is not None else "") or row.cause
+        cause = _cell(thought) or f"See [notes]({row.check}/notes.md)."
         lines.append(
-            f"- **{titles[row.check]}: {row.what}**: found {row.found}, limit {row.limit}. {cause}"
+            f"- **{known[row.check].title}: {row.what}**: found {row.found}, limit {row.limit}. {cause}"
         )
     return "\n".join(lines) + "\n"
 
