@@ -104,9 +104,8 @@ def _misses(folders: Sequence[Folder], rows: Sequence[Row]) -> str:
         limit = known[row.check].limits.get(row.measure)
         thought = (limit.cause if limit is not None else "") or row.cause
         cause = _cell(thought) or f"See [notes]({row.check}/notes.md)."
-        lines.append(
-            f"- **{known[row.check].title}: {row.what}**: found {row.found}, limit {row.limit}. {cause}"
-        )
+        name = f"{known[row.check].title}: {row.what}"
+        lines.append(f"- **{name}**: found {row.found}, limit {row.limit}. {cause}")
     return "\n".join(lines) + "\n"
 
 
