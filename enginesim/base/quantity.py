@@ -61,6 +61,10 @@ def quantity(unit: str, label: str, definition: str, *, shape: str = "", **optio
     return field(metadata=meaning, **options)
 
 
+# Asked for at every cell of every table: what a class declares does not change.
+_FOUND: dict[type, dict[str, Quantity]] = {}
+
+
 def quantities(result: type) -> dict[str, Quantity]:
     """
     All fields of a result, by name, in the order in which they are declared.
@@ -83,7 +87,11 @@ def quantities(result: type) -> dict[str, Quantity]:
     >>> quantities(Sample)["p"].unit
     'Pa'
     """
-    return {f.name: Quantity(name=f.name, **f.metadata) for f in fields(result) if f.metadata}
+    if result not in _FOUND:
+        _FOUND[result] = {
+            f.name: Quantity(name=f.name, **f.metadata) for f in fields(result) if f.metadata
+        }
+    return dict(_FOUND[result])
 
 
 def unknown(result: type, name: str) -> ResultError:

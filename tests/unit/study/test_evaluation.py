@@ -178,7 +178,7 @@ rpm = 900
 set = ["throttle.opening=0.05"]
 """)
     found = load(file)
-    runner = FormulaRunner(torque=lambda case, rpm: 0.5 if case.throttle.opening < 0.5 else 100.0)
+    runner = FormulaRunner(torque=lambda case, _rpm: 0.5 if case.throttle.opening < 0.5 else 100.0)
     trials = Evaluation(found, None, runner).assess(points(found.study))
     assert [trial.status for trial in trials] == ["good", "good"]
     assert sorted({rpm for _, rpm in runner.runs}) == [900.0, 2000.0, 3000.0]
@@ -197,7 +197,7 @@ def test_vehicle(tmp_path: Path) -> None:
         ),
     )
     with Store.open(tmp_path / "results.sqlite") as store:
-        strong = FormulaRunner(torque=lambda c, rpm: 300 + math.degrees(c.cam.lobe_separation))
+        strong = FormulaRunner(torque=lambda c, _rpm: 300 + math.degrees(c.cam.lobe_separation))
         weak, better = Evaluation(found, store, strong).assess(points(found.study))
     assert 3.0 < better.numbers[0] < weak.numbers[0] < 20.0
 
