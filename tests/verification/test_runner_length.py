@@ -17,29 +17,11 @@ from enginesim.case import load
 from enginesim.cycle import curve
 from enginesim.cycle.curves import tables_of
 from enginesim.performance import summarise
+from tests.exact.ideal_cycle import engelman_speed
+from tests.plain_single import PLAIN
 
 CASE = Path(__file__).parents[2] / "cases" / "teaching-single.toml"
 
-#: The rule knows no valve and no exhaust: four generous valves, hardly any exhaust pipe, a cam
-#: without much overlap; the spark stays, so that nothing but the pipe changes.
-PLAIN = (
-    "head.intake.n_valves=2",
-    "head.intake.valve_diameter=34 mm",
-    "head.intake.sheet.flow=28 55 78 92 100 101 L/s",
-    "head.intake.port_area_min=12.5 cm2",
-    "head.exhaust.n_valves=2",
-    "head.exhaust.valve_diameter=29 mm",
-    "head.exhaust.sheet.flow=24 45 61 71 76 77 L/s",
-    "head.exhaust.port_area_min=10 cm2",
-    "head.valvetrain=ohv",
-    "cam.intake.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.exhaust.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.lobe_separation=112",
-    "cam.intake_centreline=110",
-    "exhaust.primary_lengths=50 mm",
-    "spark.mode=schedule",
-    "spark.advance=25",
-)
 PORT = 0.100  # of the case [m]
 #: Overtones of the pipe ride on the curve of filling as ripples, spaced by a seventh to a fifth of
 #: the speed; a bell of 8 % of the speed takes them off.
@@ -52,9 +34,7 @@ def rule_rpm(length: float) -> float:
     """Speed of best filling: 86 x 86 mm, ratio 10, pipe of 40 mm, sound at 346 m/s."""
     swept = 0.25 * math.pi * 0.086**3
     area = 0.25 * math.pi * 0.040**2
-    volume = 0.5 * swept * 11.0 / 9.0  # at half stroke
-    frequency = 346.0 / (2.0 * math.pi) * math.sqrt(area / (length * volume))
-    return 60.0 * frequency / 2.1
+    return engelman_speed(area, length, swept, 10.0, 346.0) * 30.0 / math.pi
 
 
 def best_rpm(length: float) -> float:

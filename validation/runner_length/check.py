@@ -8,31 +8,12 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from tests.exact.ideal_cycle import engelman_speed
+from tests.plain_single import PLAIN
 from validation.drawing import BLUE, GREY, VERMILLION, label, panels
 from validation.engines import Samples, bell, curve, engine, evenly
 from validation.folder import Folder, Found
 from validation.judgement import Row
 
-#: The rules know no valve and no exhaust: four generous valves, hardly any exhaust pipe, little
-#: overlap; the spark stays, so that nothing but the pipe changes.
-PLAIN = (
-    "head.intake.n_valves=2",
-    "head.intake.valve_diameter=34 mm",
-    "head.intake.sheet.flow=28 55 78 92 100 101 L/s",
-    "head.intake.port_area_min=12.5 cm2",
-    "head.exhaust.n_valves=2",
-    "head.exhaust.valve_diameter=29 mm",
-    "head.exhaust.sheet.flow=24 45 61 71 76 77 L/s",
-    "head.exhaust.port_area_min=10 cm2",
-    "head.valvetrain=ohv",
-    "cam.intake.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.exhaust.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.lobe_separation=112",
-    "cam.intake_centreline=110",
-    "exhaust.primary_lengths=50 mm",
-    "spark.mode=schedule",
-    "spark.advance=25",
-)
 PORT = 100.0  # part of the pipe [mm]
 LENGTHS = (200.0, 250.0, 350.0, 450.0, 600.0, 800.0)  # valve to open end [mm]
 SPEEDS = evenly(1500.0, 7500.0, 150.0)
