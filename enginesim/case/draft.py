@@ -198,7 +198,8 @@ class Draft:
 
     def report(self, path: str, found: str, allowed: str, hint: str = "") -> None:
         """Note a problem."""
-        self.problems.append(Problem(self.document.place(path), path, found, allowed, hint))
+        shown = found if found.strip() else repr(found)
+        self.problems.append(Problem(self.document.place(path), path, shown, allowed, hint))
 
     def warn(self, path: str, found: str, allowed: str, hint: str = "") -> None:
         """Note something doubtful."""

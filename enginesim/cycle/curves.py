@@ -11,8 +11,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from enginesim.base.errors import CycleError
+from enginesim.cycle.period import run_to_period
 from enginesim.cycle.recording import recorded
-from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_to_period
+from enginesim.cycle.simulation import Cancel, CancelledError, begin
 from enginesim.gas import humidity_ratio
 from enginesim.gas import tables as gas_tables
 from enginesim.kernels import layout as at

@@ -1,16 +1,14 @@
-"""How is an engine run to a periodic cycle at one speed?"""
+"""How is one cycle run at one speed, and the spark set for the next?"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
 from enginesim.base.errors import CycleError
-from enginesim.cycle.forecast import Forecast
 from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
 from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
 from enginesim.kernels import cylinder_layout as cl
@@ -79,6 +77,8 @@ class Run:
         What the march wants to know.
     history : list of (float, float)
         Mean effective pressure [Pa] and imbalance of each cycle.
+    n_rough : int
+        How many of them were on the rough mesh.
     books : Balance
         Of the last cycle.
     is_spark_near : bool
@@ -97,6 +97,7 @@ class Run:
     tape: NDArray[np.float64]
     settings: NDArray[np.float64]
     history: list[tuple[float, float]] = field(default_factory=list)
+    n_rough: int = 0
     books: Balance | None = None
     is_spark_near: bool = False
     has_settled: bool = False
@@ -146,16 +147,32 @@ def begin(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     settings[at.S_CFL] = numerics.cfl
     settings[at.S_MAX_STEP] = numerics.crank_step
     settings[at.S_SAMPLE] = CYCLE / (N_SAMPLE - 1)
-    n_channel = engine.state.lines.shape[1] + 3 * engine.network.n_cells
     return Run(
         case=case,
         engine=engine,
         tables=tables,
         rpm=rpm,
         par=engine.network.par.copy(),
-        tape=np.zeros((N_SAMPLE, n_channel)),
+        tape=blank_tape(engine),
         settings=settings,
     )
+
+
+def blank_tape(engine: Engine) -> NDArray[np.float64]:
+    """
+    Room for the samples of one cycle.
+
+    Parameters
+    ----------
+    engine : Engine
+        Its arrays.
+
+    Returns
+    -------
+    ndarray, shape (N_SAMPLE, n_channel)
+        Zeros. [-]
+    """
+    return np.zeros((N_SAMPLE, engine.state.lines.shape[1] + 3 * engine.network.n_cells))
 
 
 def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
@@ -326,47 +343,3 @@ def adjust_spark(run: Run) -> bool:
     run.is_spark_near = abs(move) < NEAR
     run.par[:, cl.P_SPARK] = old + (move if len(run.history) <= BOLD_CYCLES else 0.5 * move)
     return run.has_settled
-
-
-def run_to_period(
-    run: Run, cancel: Cancel | None = None, progress: Callable[[int, float], None] | None = None
-) -> bool:
-    """
-    Repeat cycles until they are periodic or their number is used up.
-
-    Parameters
-    ----------
-    run : Run
-        The simulation.
-    cancel : Cancel, optional
-        Asked many times a cycle.
-    progress : callable, optional
-        Gets the number of cycles and the mean effective pressure [Pa] after each.
-
-    Returns
-    -------
-    bool
-        Whether the last cycle repeats the one before: mean effective pressure and the masses of
-        all volumes within the case's tolerances, spark at rest.
-
-    Raises
-    ------
-    CycleError
-        If a step fails however small.
-    """
-    numerics = run.case.numerics
-    forecast = Forecast()
-    for count in range(1, numerics.max_cycles + 1):
-        run_cycle(run, cancel)
-        mep, imbalance = run.history[-1]
-        if progress is not None:
-            progress(count, mep)
-        is_last = count == numerics.max_cycles
-        is_at_rest = run.has_settled if is_last else adjust_spark(run)
-        if count >= max(numerics.min_cycles, 2) and is_at_rest:
-            change = abs(mep - run.history[-2][0])
-            if change < numerics.bmep_tolerance and imbalance < numerics.imbalance_tolerance:
-                return True
-        if count > 1 and not is_last:
-            forecast.move(run.engine.network, run.engine.state)
-    return False

@@ -39,6 +39,7 @@ from enginesim.kernels.layout import (
     G_H_LIQUID,
     STRIDE,
     THROTTLED,
+    V_AHEAD,
     V_GAMMA,
     V_H,
     V_R,
@@ -90,7 +91,7 @@ from enginesim.kernels.offsets import (
     ROW_RHO,
     ROW_YF,
 )
-from enginesim.kernels.reservoir import give, half_pressure
+from enginesim.kernels.reservoir import give
 
 _BLOCK = np.uint64(BLOCK)
 _COLUMNS = np.uint64(STRIDE)
@@ -109,7 +110,6 @@ def gather_ends(
     res: Table,
     cyl: Table,
     exchange: Table,
-    dt: float,
 ) -> tuple[np.uint64, np.uint64, np.uint64]:
     """
     Lay duct and reservoir of every end beside those of the others.
@@ -132,8 +132,6 @@ def gather_ends(
         Cylinder table. [-]
     exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
         Exchange table. [-]
-    dt : float
-        Time step. [s]
 
     Returns
     -------
@@ -206,7 +204,7 @@ def gather_ends(
                 x[j + END_YB_RES] = cyl[target, C_YB]
                 x[j + END_YF_RES] = cyl[target, C_YF]
             else:
-                x[j + END_P_RES] = half_pressure(res, ends[e, E_TARGET], dt)
+                x[j + END_P_RES] = res[target, V_AHEAD]
                 x[j + END_T_RES] = res[target, V_T]
                 x[j + END_GAMMA_RES] = res[target, V_GAMMA]
                 x[j + END_R_RES] = res[target, V_R]
@@ -361,9 +359,7 @@ def end_fluxes(
     """
     if last <= first:
         return
-    n_in, n_throttled, n_free = gather_ends(
-        x, ducts, first, last, ends, end, res, cyl, exchange, dt
-    )
+    n_in, n_throttled, n_free = gather_ends(x, ducts, first, last, ends, end, res, cyl, exchange)
     # Whole fours: the columns beside may hold anything, nobody reads them.
     three = np.uint64(3)
     m_in = (n_in + three) & _FOURS

@@ -139,10 +139,12 @@ V_GAIN_MASS = 16  # gains since the sums were reset (ambients too: what left the
 V_GAIN_BURNED = 17
 V_GAIN_FUEL = 18
 V_GAIN_ENERGY = 19
-V_P_RATE = 20  # slope of the pressure over the last step: the ducts see it half a step ahead [Pa/s]
+V_PULL = 20  # slope of its pressure in the last step, had it had the present pressure [Pa/s]
 V_OPENING = 21  # area of all its openings over its volume [1/m]; 0 for an ambient
 V_SHIFT = 22  # change of its pressure in the step under way, as the links see it [Pa]
-N_RESERVOIR = 23
+V_AHEAD = 23  # its pressure within the step under way, as the ducts see it [Pa]
+V_PULL_CHANGE = 24  # the same less that of the step before [Pa/s]
+N_RESERVOIR = 25
 
 # Links between reservoirs, or between a reservoir and a cylinder
 L_FROM = 0

@@ -26,7 +26,7 @@ from enginesim.kernels.layout import (
     X_INTAKE,
 )
 from enginesim.kernels.links import settle_links
-from enginesim.kernels.reservoir import fastest_renewal, flow_links, update_reservoirs
+from enginesim.kernels.reservoir import fastest_renewal, flow_links, foresee, update_reservoirs
 from enginesim.kernels.status import OK
 
 CYCLE = 4.0 * math.pi
@@ -195,6 +195,7 @@ def step(
         exchange[c, X_ENERGY] = 0.0
         exchange[c, X_INTAKE] = 0.0
         exchange[c, X_EXHAUST] = 0.0
+    foresee(res, dt)
     most = np.int64(0)
     for g in range(groups.shape[0]):
         n = groups[g, 0]

@@ -20,6 +20,7 @@ from enginesim.network.filling import without_ducts
 from enginesim.network.gas_array import gas_array
 from enginesim.network.intake import Intake, add_intake
 from enginesim.network.pieces import Plan
+from enginesim.network.rough import roughened
 from enginesim.network.state import State, first_state
 
 if TYPE_CHECKING:
@@ -45,11 +46,14 @@ class Prepared:
         Where air and plenums lie among the reservoirs.
     valves : Valves
         Effective areas and the closed part of the cycle.
+    rough : Network
+        The network on a rough mesh, on which a run begins.
     """
 
     network: Network
     intake: Intake
     valves: Valves
+    rough: Network
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +105,7 @@ def prepare(case: Case) -> Prepared:
         plan = without_ducts(plan)
     valve = valves(case)
     network = assemble(plan, np.zeros(G_TABLES), phase=phases(case), valve_area=valve.area)
-    return Prepared(network, intake, valve)
+    return Prepared(network, intake, valve, roughened(network))
 
 
 def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None = None) -> Engine:
@@ -141,6 +145,27 @@ def build(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     state = first_state(network)
     _fill_cylinders(case, network, state)
     return Engine(network, state, ready)
+
+
+def build_rough(engine: Engine) -> Engine:
+    """
+    The same engine on its rough mesh.
+
+    Parameters
+    ----------
+    engine : Engine
+        An engine in its first state.
+
+    Returns
+    -------
+    Engine
+        Its rough network, in the same first state.
+    """
+    proper = engine.network
+    network = replace(engine.prepared.rough, gas=proper.gas, par=proper.par)
+    state = first_state(network)
+    state.tables[:] = engine.state.tables
+    return Engine(network, state, engine.prepared)
 
 
 def _charge(case: Case, tables: GasTables) -> NDArray[np.float64]:

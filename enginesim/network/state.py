@@ -95,7 +95,7 @@ def first_state(network: Network) -> State:
     rows[:, at.R_ENE] = rows[:, at.R_RHO] * padding
     for d, duct in enumerate(network.plan.ducts):
         set_duct(network, state, d, duct)
-    _settle(network, state)
+    settle(network, state)
     return state
 
 
@@ -216,8 +216,17 @@ def frozen_energy(gas: Array, t: Array, y_b: Array, y_f: Array) -> Array:
     return np.asarray(sum(terms))
 
 
-def _settle(network: Network, state: State) -> None:
-    """Primitive rows and the first wave speed, by an update of no duration."""
+def settle(network: Network, state: State) -> None:
+    """
+    Fill the primitive rows and the first wave speed, by an update of no duration.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        Its conserved rows are filled.
+    """
     for g, group in enumerate(network.groups):
         update(state.x, g, int(group[0]), 0.0, network.gas)
     state.clock[at.T_SPEED] = max(wave_speed(state), fastest_renewal(state.res))

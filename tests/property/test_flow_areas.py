@@ -24,7 +24,7 @@ def plausible_ports(draw: st.DrawFn) -> Port:
     flux = float(nozzle_flux(101325.0, 293.15, 101325.0 - depression))
     flow = best * share / share[-1] * flux / Bench(101325.0, 293.15, 0.0).density
     smallest = draw(st.floats(1.2, 1.6)) * best
-    length = draw(st.floats(0.05, 0.2))
+    length = draw(st.floats(2.5, 6.0)) * sqrt(smallest)  # longer ones of this bore are no ports
     flange = draw(st.floats(1.0, 1.5)) * smallest
     return replace(
         Port(),
