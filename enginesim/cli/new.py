@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -68,6 +66,7 @@ def command(
     What is not given by option is asked for, if there is a terminal to ask on.
     """
     from enginesim.base.errors import CaseError
+    from enginesim.base.replacement import replacing
     from enginesim.case import assemble, write
 
     if file.is_dir():
@@ -93,7 +92,8 @@ def command(
             )
         raise
     try:
-        _write_aside(file, write(case))
+        with replacing(file) as aside:
+            aside.write_text(write(case), encoding="utf-8")
     except OSError as error:
         return _refuse(f"{file} cannot be written: {error.strerror}")
     click.echo(f"{file}: written, {len(case.assumed)} values assumed and listed in it")
@@ -144,19 +144,6 @@ def _asked(question: str, field: Field) -> str:
             click.echo(f"  {error.found}: allowed is {error.allowed}{hint}", err=True)
         else:
             return answer
-
-
-def _write_aside(file: Path, text: str) -> None:
-    """Write beside the file, then rename: there is never half a file."""
-    handle, aside = tempfile.mkstemp(prefix=f".{file.name}.", dir=file.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-        Path(aside).chmod(0o644)
-        Path(aside).replace(file)
-    except BaseException:
-        Path(aside).unlink(missing_ok=True)
-        raise
 
 
 def _refuse(reason: str) -> int:

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Mapping
@@ -22,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginesim.base.folders import cache_root
+from enginesim.base.replacement import replacing
 
 Arrays = dict[str, NDArray[np.float64]]
 
@@ -117,14 +116,8 @@ def _read(path: Path, shapes: Mapping[str, tuple[int, ...]]) -> Arrays | None:
 
 def _write(path: Path, arrays: Arrays) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, aside = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            np.savez(file, **arrays)  # type: ignore[arg-type]  # numpy's stub: `allow_pickle`
-        Path(aside).replace(path)
-    except BaseException:
-        Path(aside).unlink(missing_ok=True)
-        raise
+    with replacing(path) as aside, aside.open("wb") as file:
+        np.savez(file, **arrays)  # type: ignore[arg-type]  # numpy's stub: `allow_pickle`
     _drop_oldest(path.parent)
 
 

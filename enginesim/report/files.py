@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from enginesim.base.replacement import replacing
 from enginesim.case import write as write_case
 from enginesim.report.units import FILE_KEYS, file_value
 
@@ -130,12 +130,5 @@ def write(path: Path, content: str | bytes) -> None:
     """
     data = content.encode() if isinstance(content, str) else content
     path.parent.mkdir(parents=True, exist_ok=True)
-    aside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with aside.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        aside.replace(path)
-    finally:
-        aside.unlink(missing_ok=True)
+    with replacing(path) as aside:
+        aside.write_bytes(data)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from enginesim.base.errors import StoreError
 from enginesim.base.quantity import quantities
+from enginesim.base.replacement import replacing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -80,20 +81,15 @@ def write_csv(store: Store, path: Path, choice: Choice) -> int:
     int
         Lines below the heading. [-]
     """
-    aside = path.with_name(path.name + ".part")
     n = 0
-    try:
-        with aside.open("w", newline="", encoding="utf-8") as file:
-            writer = None
-            for row in rows(store, choice):
-                if writer is None:
-                    writer = csv.DictWriter(file, list(row), lineterminator="\n")
-                    writer.writeheader()
-                writer.writerow(row)
-                n += 1
-        aside.replace(path)
-    finally:
-        aside.unlink(missing_ok=True)
+    with replacing(path) as aside, aside.open("w", newline="", encoding="utf-8") as file:
+        writer = None
+        for row in rows(store, choice):
+            if writer is None:
+                writer = csv.DictWriter(file, list(row), lineterminator="\n")
+                writer.writeheader()
+            writer.writerow(row)
+            n += 1
     return n
 
 
@@ -129,21 +125,16 @@ def write_parquet(store: Store, path: Path, choice: Choice) -> int:
             "'enginesim[parquet]'; or write a .csv)"
         ) from error
     schema = pa.schema([pa.field(*column) for column in _schema(pa)])
-    aside = path.with_name(path.name + ".part")
     n = 0
-    try:
-        with pq.ParquetWriter(aside, schema) as writer:
-            block: list[dict[str, Any]] = []
-            for row in rows(store, choice):
-                block.append({name: _floats(value, name, schema) for name, value in row.items()})
-                n += 1
-                if len(block) == 10_000:
-                    writer.write_table(pa.Table.from_pylist(block, schema))
-                    block = []
-            writer.write_table(pa.Table.from_pylist(block, schema))
-        aside.replace(path)
-    finally:
-        aside.unlink(missing_ok=True)
+    with replacing(path) as aside, pq.ParquetWriter(aside, schema) as writer:
+        block: list[dict[str, Any]] = []
+        for row in rows(store, choice):
+            block.append({name: _floats(value, name, schema) for name, value in row.items()})
+            n += 1
+            if len(block) == 10_000:
+                writer.write_table(pa.Table.from_pylist(block, schema))
+                block = []
+        writer.write_table(pa.Table.from_pylist(block, schema))
     return n
 
 

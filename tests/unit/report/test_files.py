@@ -60,7 +60,7 @@ def test_file_is_written_whole_or_not_at_all(
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("enginesim.report.files.os.fsync", full)
+    monkeypatch.setattr("enginesim.base.replacement.os.fsync", full)
     with pytest.raises(OSError, match="No space left"):
         files.write(path, "new\n")
     assert path.read_bytes() == b"old\n"

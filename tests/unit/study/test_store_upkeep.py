@@ -7,7 +7,9 @@ import json
 import math
 import shutil
 import sqlite3
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from enginesim.base.errors import ResultError, StoreError
 from enginesim.base.provenance import PHYSICS_VERSION
 from enginesim.case import amend
 from enginesim.performance import Performance
+from enginesim.study import store_export
 from enginesim.study.store import Store
 from enginesim.study.store_export import write_csv, write_parquet
 from enginesim.study.store_query import columns, stored_cases, stored_failures
@@ -244,3 +247,25 @@ def test_a_copy_of_a_store_is_a_store(path: Path, tmp_path: Path) -> None:
     with Store.open(tmp_path / "copy.sqlite") as store:
         assert problems(store) == []
         assert json.dumps(stored_cases(store)[0].given)
+
+
+@pytest.mark.parametrize("write", [write_csv, write_parquet])
+def test_an_export_that_breaks_off_leaves_the_older_file(
+    write: Callable[[Store, Path, Choice], int],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def some(store: Store, choice: Choice) -> Iterator[dict[str, Any]]:
+        yield next(whole(store, choice))
+        raise StoreError("no more to be read")
+
+    whole = store_export.rows
+    monkeypatch.setattr(store_export, "rows", some)
+    path = tmp_path / "results.table"
+    path.write_text("older")
+    with Store.open(tmp_path / "a.sqlite") as store:
+        store.put(case(), result(3000.0))
+        with pytest.raises(StoreError, match="no more"):
+            write(store, path, Choice())
+    assert path.read_text() == "older"
+    assert not list(tmp_path.glob("*.part"))
