@@ -71,7 +71,8 @@ class Evaluation:
         self._speeds = {"": self.study.every_speed}
         self._speeds |= {c.name: (c.speed,) for c in self._conditions}
         self._found: dict[tuple[str, float], Found] = {}
-        self._given = dict(plan.base.given)
+        ways = [[c.name, *c.overrides] for c in self._conditions]
+        self._ground = recollection.key_of("study", dict(plan.base.given), ways)
         self._parts: dict[str, Any] = {}
         self._cases: dict[tuple[Point, str], Case] = {}
         self._drives: dict[str, dict[str, float]] = {}
@@ -206,8 +207,7 @@ class Evaluation:
         for name, value in made.items():
             if isinstance(value, str) and value.endswith(".toml"):
                 made[name] = self._part(name, value)
-        ways = [[c.name, *c.overrides] for c in self._conditions]
-        return recollection.key_of("point", self._given, made, ways)
+        return recollection.key_of("point", self._ground, made)
 
     def _part(self, name: str, file: str) -> Any:
         """What a part file says: the file may change while its name stays."""

@@ -29,6 +29,12 @@ _SOURCES: Final = ("base", "case", "valvetrain", "vehicle", "study/case_numbers.
 #: What a simulation gave: fields in the order asked for, None where it did not converge; or why
 #: there is nothing.
 Found = tuple[float, ...] | None | Failure
+# What has no numbers: failures, and what did not converge.
+_WITHOUT: Final = (
+    "SELECT case_id, rpm, is_done, kind, reason, time_limit FROM points "
+    "WHERE physics = ? AND NOT (is_done AND converged) AND case_id IN"
+)
+_AS_TEXT: Final = json.JSONEncoder(sort_keys=True, separators=(",", ":"))
 _NOT_FINITE = {"inf": float("inf"), "-inf": float("-inf")}
 
 
@@ -66,7 +72,7 @@ def key_of(*parts: Any) -> str:
     str
         64 hexadecimal digits.
     """
-    text = json.dumps([source_stamp(), *parts], sort_keys=True, separators=(",", ":"))
+    text = _AS_TEXT.encode([source_stamp(), *parts])
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -147,25 +153,34 @@ def results(
         f"json_type(d.fields, '$.{name}') IS NULL" for name in fields if name not in HEADLINES
     ]
     query = (
-        "SELECT c.digest, p.rpm, p.is_done, p.kind, p.reason, p.time_limit, p.converged, "
-        f"{' OR '.join(lacking) or '0'}, {', '.join(columns)} "
-        "FROM cases c JOIN points p ON p.case_id = c.id "
+        f"SELECT p.case_id, p.rpm, p.is_done AND p.converged, {' OR '.join(lacking) or '0'}, "
+        f"{', '.join(columns)} FROM points p "
         + ("LEFT JOIN details d ON d.point_id = p.id " if lacking else "")
-        + "WHERE p.physics = ? AND c.digest IN "
-    )  # fmt: skip
+        + "WHERE p.physics = ? AND p.case_id IN "
+    )
     with store.reading() as connection:
         for some in _portions(list(dict.fromkeys(digests))):
             marks = ", ".join("?" * len(some))
-            rows = connection.execute(f"{query} ({marks})", (PHYSICS_VERSION, *some))
-            for digest, rpm, is_done, kind, reason, limit, converged, is_lacking, *values in rows:
-                if not is_done:
-                    failure = Failure(rpm, kind, reason, limit)
-                    if failure.holds(None):
-                        found[digest, rpm] = failure
-                elif not converged:
-                    found[digest, rpm] = None
+            named = f"SELECT id, digest FROM cases WHERE digest IN ({marks})"
+            cases = dict(connection.execute(named, some))
+            marks = ", ".join("?" * len(cases))
+            wanted = (PHYSICS_VERSION, *cases)
+            is_whole = True
+            for case, rpm, is_good, is_lacking, *values in connection.execute(
+                f"{query} ({marks})", wanted
+            ):
+                if not is_good:
+                    is_whole = False
                 elif not is_lacking:
-                    found[digest, rpm] = tuple(map(_number, values))
+                    found[cases[case], rpm] = tuple(map(_number, values))
+            if not is_whole:
+                rows = connection.execute(f"{_WITHOUT} ({marks})", wanted)
+                for case, rpm, is_done, kind, reason, limit in rows:
+                    failure = Failure(rpm, kind, reason, limit)
+                    if is_done:
+                        found[cases[case], rpm] = None
+                    elif failure.holds(None):
+                        found[cases[case], rpm] = failure
     return found
 
 
