@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,8 +12,15 @@ import click
 from enginesim.cli.obtaining import store_options
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from enginesim.cli.compared import Compared
+    from enginesim.cli.contest import Contest
+    from enginesim.cli.obtaining import Gathered
     from enginesim.report.units import System
 
+#: What draws a comparison.
+FIGURES = ("comparison_figure", "reason_figure", "comparison_page", "valve_pressure_figure")
 _NONE_COMMON = 3
 _INTERRUPTED = 130
 _STANDARDS = ("none", "J1349", "ISO1585", "DIN70020", "J607")
@@ -113,33 +121,53 @@ def command(
     for option, path in (("--json", json_file), ("--csv", csv_file), ("--out", out)):
         require_writable(option, path)
 
-    from enginesim.cli.contest import asked
+    with ExitStack() as stack:
+        plotter = None
+        if out is not None:
+            from enginesim.report.plotter import Plotter
 
-    contest = asked(cases, swaps, overrides, rpm, window, weights, correction, waves)
+            plotter = stack.enter_context(Plotter(FIGURES))
+        from enginesim.cli.contest import asked
+        from enginesim.cli.obtaining import obtained
 
-    from enginesim.cli.obtaining import obtained
+        contest = asked(cases, swaps, overrides, rpm, window, weights, correction, waves)
+        get = partial(obtained, store=store_file, no_store=no_store, jobs=jobs, units=units)
+        found, is_interrupted = _found(contest, get, units, has_bands=has_bands)
+        if found is not None:
+            # First the files, as whoever reads the table may stop in the middle; but a table that
+            # has no file is worth reading too.
+            try:
+                written = found.write(json_file, csv_file, out, has_page=page, plotter=plotter)
+            finally:
+                found.show(brief=brief)
+            if written:
+                click.echo("\nWritten: " + ", ".join(map(str, written)))
+            if is_interrupted:
+                n = len(found.comparison.rpm)
+                click.echo(f"interrupted: {n} speeds common to all", err=True)
+    if is_interrupted:
+        return _INTERRUPTED
+    return _NONE_COMMON if found is None else 0
 
-    get = partial(obtained, store=store_file, no_store=no_store, jobs=jobs, units=units)
+
+def _found(
+    contest: Contest, get: Callable[..., Gathered], units: System, *, has_bands: bool
+) -> tuple[Compared | None, bool]:
+    """What came of it, nothing if too few speeds; and whether the user broke it off."""
+    from enginesim.base.errors import ResultError
+    from enginesim.cli.compared import Compared
+
     got = get([entrant.case for entrant in contest.entry.entrants], contest.rpm)
     for entrant, part in zip(contest.entry.entrants, got.parts, strict=True):
         for speed, failure in sorted(part.failed.items()):
             click.echo(f"* {entrant.letter}, {speed:.0f} rpm FAILED: {failure.reason}", err=True)
-
-    from enginesim.base.errors import ResultError
-    from enginesim.cli.compared import Compared
-
     try:
         compared = Compared.of(contest, got.parts, units)
     except ResultError as error:
         click.echo(f"error: {error}", err=True)
-        return _INTERRUPTED if got.is_interrupted else _NONE_COMMON
+        return None, got.is_interrupted
     if has_bands and not got.is_interrupted:
         from enginesim.cli.banded import banded
 
         compared = banded(compared, get)
-    compared.show(brief=brief)
-    compared.write(json_file, csv_file, out, has_page=page)
-    if got.is_interrupted:
-        click.echo(f"interrupted: {len(compared.comparison.rpm)} speeds common to all", err=True)
-        return _INTERRUPTED
-    return 0
+    return compared, got.is_interrupted

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -14,6 +15,7 @@ import click
 from enginesim.base.provenance import Provenance, stamp
 from enginesim.dyno.correction import air_of, factor
 from enginesim.report import comparison_notes, comparison_table, comparison_text
+from enginesim.report.plotter import CHART, PAGE, Plotter
 from enginesim.study.comparison import Side, compare, interaction, interaction_error
 from enginesim.study.reasons import attributions, regions
 from enginesim.study.swap import Entrant, changes
@@ -228,8 +230,14 @@ class Compared:
         show_figures(comparison_table.changes(rows, (first.letter, other.letter)))
 
     def write(
-        self, json_file: Path | None, csv_file: Path | None, out: Path | None, *, has_page: bool
-    ) -> None:
+        self,
+        json_file: Path | None,
+        csv_file: Path | None,
+        out: Path | None,
+        *,
+        has_page: bool,
+        plotter: Plotter | None = None,
+    ) -> tuple[Path, ...]:
         """
         Write what was asked for, each file whole or not at all.
 
@@ -241,6 +249,13 @@ class Compared:
             Folder for charts and figures.
         has_page : bool
             Whether the one-page report is wanted.
+        plotter : Plotter, optional
+            Who draws; one is started for it if there is none yet.
+
+        Returns
+        -------
+        tuple of Path
+            The files.
 
         Raises
         ------
@@ -268,69 +283,60 @@ class Compared:
                 files.write(path, comparison_file.csv_text(self.comparison))
             written += [*json_files, *csv_files]
             if out is not None:
-                written += self._draw(out, has_page=has_page)
+                with Plotter(()) if plotter is None else nullcontext(plotter) as by:
+                    self._draw(by, out, has_page=has_page)
+                    written += by.finish()
         except OSError as error:
             where = str(error.filename or out)
             raise click.FileError(where, error.strerror or str(error)) from error
-        if written:
-            click.echo("\nWritten: " + ", ".join(map(str, written)))
+        return tuple(written)
 
-    def _draw(self, out: Path, *, has_page: bool) -> list[Path]:
-        from enginesim.report.comparison_figure import comparison_figure
-        from enginesim.report.drawing import save
-        from enginesim.report.reason_figure import reason_figure
-
+    def _draw(self, by: Plotter, out: Path, *, has_page: bool) -> None:
         sure = [row for text in self.certainty[:-1] for row in textwrap.wrap(text, 150)]
         lines = [*sure, *self.conditions]
-        figure = comparison_figure(self.comparison, self.title, lines, self.units)
-        written = [*save(figure, out / "compare")]
-        first = self.entrants[0].letter
+        by.draw(
+            out / "compare", CHART, "comparison_figure",
+            self.comparison, self.title, lines, self.units,
+        )  # fmt: skip
+        first = self.entrants[0]
         for i in self.others:
-            entrant = self.entrants[i]
+            other = self.entrants[i]
             lines = [row for text in self.reasons(i) for row in textwrap.wrap(text, 130)]
-            figure = reason_figure(
+            by.draw(
+                out / f"why-{other.letter}", CHART, "reason_figure",
                 self.causes[i - 1],
-                f"Why {entrant.letter} and {first} differ",
-                f"{entrant.letter}: {entrant.label};  {first}: {self.entrants[0].label}",
+                f"Why {other.letter} and {first.letter} differ",
+                f"{other.letter}: {other.label};  {first.letter}: {first.label}",
                 [*lines, *self.conditions[:1], *self.conditions[-1:]],
                 self.units,
-            )
-            written += save(figure, out / f"why-{entrant.letter}")
+            )  # fmt: skip
         if has_page:
-            written += self._draw_page(out)
+            self._draw_page(by, out)
         for rpm in self.contest.waves:
-            written += self._draw_waves(out, rpm)
-        return written
+            self._draw_waves(by, out, rpm)
 
-    def _draw_waves(self, out: Path, rpm: float) -> list[Path]:
+    def _draw_waves(self, by: Plotter, out: Path, rpm: float) -> None:
         from concurrent.futures import ThreadPoolExecutor
 
         from enginesim.cycle import simulate
-        from enginesim.report.drawing import save
-        from enginesim.report.valve_pressure_figure import valve_pressure_figure
 
         click.echo(f"waves at {rpm:.0f} rpm ...", err=True)
         with ThreadPoolExecutor() as pool:
             records = list(pool.map(lambda e: simulate(e.case, rpm, traces=True), self.entrants))
-        written: list[Path] = []
         names = [f"{entrant.letter}: {entrant.label}" for entrant in self.entrants]
         for i in self.others:
-            figure = valve_pressure_figure(
+            by.draw(
+                out / f"waves-{self.entrants[i].letter}-{rpm:.0f}", CHART, "valve_pressure_figure",
                 (records[0], records[i]),
                 (names[0], names[i]),
                 self.title,
                 self.conditions[1:],
                 self.units,
-            )
-            written += save(figure, out / f"waves-{self.entrants[i].letter}-{rpm:.0f}")
-        return written
+            )  # fmt: skip
 
-    def _draw_page(self, out: Path) -> tuple[Path, ...]:
-        from enginesim.report.comparison_page import Words, comparison_page
-        from enginesim.report.drawing import save_page
-
+    def _draw_page(self, by: Plotter, out: Path) -> None:
         last = len(self.entrants) - 1
-        words = Words(
+        words = comparison_notes.Words(
             title=self.title,
             sides=tuple(f"{entrant.letter}: {entrant.label}" for entrant in self.entrants),
             changes=changes(self.entrants[0].case, self.entrants[last].case),
@@ -340,6 +346,7 @@ class Compared:
             conditions=self.conditions,
             warnings=comparison_notes.warnings(self.entrants, self.contest.standard),
         )
-        base = self.entrants[0].case
-        figure = comparison_page(self.comparison, self.causes[-1], words, base, self.units)
-        return save_page(figure, out / "page")
+        by.draw(
+            out / "page", PAGE, "comparison_page",
+            self.comparison, self.causes[-1], words, self.entrants[0].case, self.units,
+        )  # fmt: skip

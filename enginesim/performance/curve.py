@@ -60,6 +60,9 @@ class Curve:
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"a curve is not changed: {name} = {value!r}")
 
+    def __reduce__(self) -> tuple[type[Curve], tuple[tuple[Performance, ...]]]:
+        return Curve, (self.points,)
+
     def __len__(self) -> int:
         return len(self.points)
 

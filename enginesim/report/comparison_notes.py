@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from enginesim.dyno.correction import STANDARDS, air_of, doubts, factor
@@ -19,6 +20,41 @@ if TYPE_CHECKING:
     from enginesim.study.swap import Entrant
 
 _MOST = 4  # assumed values that are named
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """
+    What is said on the one page about a comparison.
+
+    Attributes
+    ----------
+    title : str
+        What is compared.
+    sides : tuple of str
+        What each engine is.
+    changes : tuple of (str, str, str)
+        Fields in which the last differs from the first.
+    verdicts : tuple of str
+        Where which is better.
+    reasons : tuple of str
+        Why.
+    certainty : tuple of str
+        How sure.
+    conditions : tuple of str
+        Correction, air, fuel, friction, origin.
+    warnings : tuple of str
+        What stands in the way.
+    """
+
+    title: str
+    sides: tuple[str, ...]
+    changes: tuple[tuple[str, str, str], ...]
+    verdicts: tuple[str, ...]
+    reasons: tuple[str, ...]
+    certainty: tuple[str, ...]
+    conditions: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
 
 
 def correction(comparison: Comparison, entrants: Sequence[Entrant], standard: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from enginesim.report import comparison_table
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
 
     from enginesim.case import Case
     from enginesim.performance.attribution import Attribution
+    from enginesim.report.comparison_notes import Words
     from enginesim.report.units import System
     from enginesim.study.comparison import Comparison
 
@@ -28,41 +28,6 @@ _MIDDLE = 3.75
 _SMALLER = 0.76  # letters in the charts: the page is narrower than a chart of its own
 _MOST_CHANGES = 14
 _EM = 0.53  # mean width of a letter of the typeface over its size
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """
-    What is said on the page.
-
-    Attributes
-    ----------
-    title : str
-        What is compared.
-    sides : tuple of str
-        What each engine is.
-    changes : tuple of (str, str, str)
-        Fields in which the last differs from the first.
-    verdicts : tuple of str
-        Where which is better.
-    reasons : tuple of str
-        Why.
-    certainty : tuple of str
-        How sure.
-    conditions : tuple of str
-        Correction, air, fuel, friction, origin.
-    warnings : tuple of str
-        What stands in the way.
-    """
-
-    title: str
-    sides: tuple[str, ...]
-    changes: tuple[tuple[str, str, str], ...]
-    verdicts: tuple[str, ...]
-    reasons: tuple[str, ...]
-    certainty: tuple[str, ...]
-    conditions: tuple[str, ...]
-    warnings: tuple[str, ...] = ()
 
 
 class _Page:

@@ -8,7 +8,7 @@ state is set, so a program that draws charts of its own is not disturbed.
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import matplotlib as mpl
 from matplotlib.figure import Figure
@@ -173,12 +173,39 @@ _STAMPS: Final = {
     "pdf": {"CreationDate": None, "Producer": None, "Creator": None},
 }
 
+# A third of the time for files that are a twentieth larger.
+_PACKING: Final[dict[str, dict[str, Any]]] = {
+    "png": {"pil_kwargs": {"compress_level": 3}},
+    "svg": {},
+    "pdf": {},
+}
+
 
 def _save(figure: Figure, stem: Path, kinds: Sequence[str]) -> tuple[Path, ...]:
     paths = tuple(stem.with_name(f"{stem.name}.{kind}") for kind in kinds)
-    for path, kind in zip(paths, kinds, strict=True):
-        with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
-            out = io.BytesIO()
-            figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=_STAMPS[kind])
-        write(path, out.getvalue())
+    for path in paths:
+        keep(figure, path)
     return paths
+
+
+def keep(figure: Figure, path: Path) -> None:
+    """
+    Keep a figure in one file, whole or not at all.
+
+    Parameters
+    ----------
+    figure : Figure
+        What was drawn.
+    path : Path
+        Where to; the ending says the kind.
+
+    Raises
+    ------
+    OSError
+        If the place cannot be written.
+    """
+    kind = path.suffix[1:]
+    out = io.BytesIO()
+    with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
+        figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=_STAMPS[kind], **_PACKING[kind])
+    write(path, out.getvalue())

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from enginesim.base.replacement import replacing
-from enginesim.case import write as write_case
 from enginesim.report.units import FILE_KEYS, file_value
 
 if TYPE_CHECKING:
@@ -57,6 +56,8 @@ def document(
     dict
         For JSON.
     """
+    from enginesim.case import write as write_case
+
     return {
         "case": {
             "name": case.name,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
 
 from enginesim.report.drawing import (
     BLUE,
@@ -39,7 +41,7 @@ SHOWN: Final = (
     ("throttle, entry, runner", ("throttle", "entry"), GREEN, ""),
     ("heating", ("way_heat", "cylinder_heat"), ORANGE, "\\\\"),
     ("backflow", ("backflow",), PURPLE, ""),
-    ("residual gas", ("residual",), "#000000", ".."),
+    ("residual gas", ("residual",), "#7A4A2B", ".."),
     ("size, open air", ("size", "open_air"), FAINT, "xx"),
     ("burning", ("mixture", "burn"), VERMILLION, ""),
     ("wall heat", ("walls",), "#F0E442", "//"),
@@ -114,17 +116,19 @@ def draw_reasons(causes: Sequence[Attribution], axes: Axes, system: System) -> N
         if np.max(np.abs(share)) < 0.02 * float(shown.of(largest)):
             continue
         floor = np.where(share >= 0, above, under)
-        axes.bar(
-            rpm, share, width, bottom=floor, color=colour, hatch=hatch, edgecolor="white",
-            linewidth=0.4, label=name, zorder=2,
+        axes.add_patch(
+            PathPatch(
+                _bars(rpm, width, floor, floor + share), facecolor=colour, hatch=hatch,
+                edgecolor="white", linewidth=0.4, label=name, zorder=2,
+            )
         )  # fmt: skip
         above += np.maximum(share, 0.0)
         under += np.minimum(share, 0.0)
     axes.axhline(0.0, color="#000000", linewidth=1.0, zorder=3)
     axes.plot(rpm, total, color="white", linewidth=4.0, zorder=4, solid_capstyle="round")
     axes.plot(
-        rpm, total, color="#000000", linewidth=1.8, marker="o", markersize=4.5, zorder=5,
-        label="all together",
+        rpm, total, color="#000000", linewidth=1.8, marker="o", markersize=6.5, zorder=5,
+        markeredgecolor="white", markeredgewidth=1.0, label="all together",
     )  # fmt: skip
     axes.set_ylabel(f"torque, {shown.symbol}", color=GREY)
     axes.set_xlabel("engine speed, rpm", color=GREY)
@@ -134,3 +138,10 @@ def draw_reasons(causes: Sequence[Attribution], axes: Axes, system: System) -> N
         loc="center left", bbox_to_anchor=(1.01, 0.5), frameon=False, fontsize=8.5,
         labelspacing=0.7, reverse=True,
     )  # fmt: skip
+
+
+def _bars(rpm: np.ndarray, width: float, low: np.ndarray, high: np.ndarray) -> Path:
+    """Outline of all bars of a cause: drawn at once, which is much quicker than one by one."""
+    left, right = rpm - width / 2, rpm + width / 2
+    corners = np.stack([left, low, right, low, right, high, left, high, left, low], axis=1)
+    return Path.make_compound_path_from_polys(corners.reshape(len(rpm), 5, 2))

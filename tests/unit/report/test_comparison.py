@@ -18,7 +18,8 @@ from enginesim.performance import Curve, Performance
 from enginesim.performance.attribution import CAUSES
 from enginesim.report import comparison_file, comparison_notes, comparison_table, comparison_text
 from enginesim.report.comparison_figure import comparison_figure
-from enginesim.report.comparison_page import Words, comparison_page
+from enginesim.report.comparison_notes import Words
+from enginesim.report.comparison_page import comparison_page
 from enginesim.report.drawing import save_page
 from enginesim.report.files import json_text
 from enginesim.report.reason_figure import SHOWN, reason_figure

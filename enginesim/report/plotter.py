@@ -1,0 +1,189 @@
+"""How are charts drawn beside the work that leads to them, and by more than one processor?
+
+Loading the plotting library takes as long as drawing two charts. A process of its own does it while
+this one reads cases and results, and is handed what is to be drawn when that is known.
+"""
+
+from __future__ import annotations
+
+import gc
+import multiprocessing as mp
+import os
+import pickle
+import signal
+import sys
+from contextlib import suppress
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, Final, Self, TypeAlias
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from multiprocessing.connection import Connection
+    from pathlib import Path
+    from types import TracebackType
+
+    from matplotlib.figure import Figure
+
+CHART: Final = ("png", "svg")
+PAGE: Final = ("pdf", "png")
+_ROOM: Final = "enginesim.report"
+# Copies of this process are to be had without starting anew.
+_HAS_COPIES = sys.platform == "linux"
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """A figure that is wanted, and the files it is kept in."""
+
+    name: str
+    arguments: tuple[Any, ...]
+    stem: Path
+    kinds: tuple[str, ...]
+
+    def figure(self) -> Figure:
+        drawn: Figure = getattr(import_module(f"{_ROOM}.{self.name}"), self.name)(*self.arguments)
+        return drawn
+
+    def paths(self) -> tuple[Path, ...]:
+        return tuple(self.stem.with_name(f"{self.stem.name}.{kind}") for kind in self.kinds)
+
+
+_File: TypeAlias = "tuple[Figure, Path]"
+
+
+class Plotter:
+    """
+    A process that draws; it ends with the block.
+
+    Parameters
+    ----------
+    figures : sequence of str
+        Modules of this room that may have to draw, loaded in that process from now on. Each has a
+        function of the same name, which gives a figure.
+    """
+
+    def __init__(self, figures: Sequence[str]) -> None:
+        # Two calls, not one with either word: a type checker sees what each gives.
+        context = mp.get_context("fork") if _HAS_COPIES else mp.get_context("spawn")
+        self._orders: list[_Order] = []
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(
+            target=_serve, args=(theirs, self._pipe, tuple(figures)), daemon=True
+        )
+        self._process.start()
+        theirs.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._pipe.close()
+        self._process.kill()
+        self._process.join()
+
+    def draw(self, stem: Path, kinds: tuple[str, ...], name: str, *arguments: Any) -> None:
+        """
+        Have a figure drawn and kept, at the next :meth:`finish`.
+
+        Parameters
+        ----------
+        stem : Path
+            Where to, without the ending.
+        kinds : tuple of str
+            Endings of the files: CHART or PAGE.
+        name : str
+            Which figure: module and function of this room.
+        *arguments
+            What it is called with.
+        """
+        self._orders.append(_Order(name, arguments, stem, kinds))
+
+    def finish(self) -> tuple[Path, ...]:
+        """
+        Draw and keep all that was asked for.
+
+        Returns
+        -------
+        tuple of Path
+            The files, each written whole or not at all.
+
+        Raises
+        ------
+        OSError
+            If a place cannot be written.
+        """
+        orders, self._orders = self._orders, []
+        try:
+            self._pipe.send(orders)
+            error = self._pipe.recv()
+        except (EOFError, ConnectionError):
+            # The process was lost, or what it drew has a fault that is better seen from here.
+            error = _drawn(orders, is_shared=False)
+        if error is not None:
+            raise error
+        return tuple(path for order in orders for path in order.paths())
+
+
+def _serve(pipe: Connection, other_end: Connection, figures: tuple[str, ...]) -> None:
+    """Draw what comes through the pipe until its other end is closed."""
+    other_end.close()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the one who waits for the charts decides
+    gc.disable()  # what is loaded stays, and this process is short: a sixth of the loading
+    for name in figures:
+        import_module(f"{_ROOM}.{name}")
+    with suppress(EOFError):
+        while True:
+            pipe.send(_drawn(pipe.recv(), is_shared=_HAS_COPIES and (os.cpu_count() or 1) > 1))
+
+
+def _drawn(orders: Sequence[_Order], *, is_shared: bool) -> OSError | None:
+    """Draw and keep; what hindered it."""
+    files = []
+    for order in orders:
+        figure = order.figure()
+        files.append([(figure, path) for path in order.paths()])
+    if not is_shared:
+        return _kept([file for row in files for file in row])
+    # Vector and pixel files take unlike times: each half gets some of both.
+    halves: tuple[list[_File], list[_File]] = ([], [])
+    for i, row in enumerate(files):
+        for j, file in enumerate(row):
+            halves[(i + j) % 2].append(file)
+    return _kept_by_two(*halves)
+
+
+def _kept_by_two(mine: Sequence[_File], others: Sequence[_File]) -> OSError | None:
+    """Keep some files here and others in a copy of this process at the same time."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        code = 1
+        try:
+            with os.fdopen(writing, "wb") as answer:
+                pickle.dump(_kept(others), answer)
+            code = 0
+        finally:
+            os._exit(code)
+    os.close(writing)
+    error = _kept(mine)
+    with os.fdopen(reading, "rb") as answer:
+        other: OSError | None = pickle.load(answer)
+    os.waitpid(child, 0)
+    return error or other
+
+
+def _kept(files: Sequence[_File]) -> OSError | None:
+    from enginesim.report.drawing import keep
+
+    try:
+        for figure, path in files:
+            keep(figure, path)
+    except OSError as error:
+        return error
+    return None
