@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-import os
 import threading
-import time
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
-from enginesim.base.errors import CaseError, EngineSimError, GasError, NetworkError
 from enginesim.study.store_rows import Failure
 
 if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.cycle import CycleRecord
-    from enginesim.cycle.simulation import Cancel
-    from enginesim.network.engine import Prepared
     from enginesim.performance import Curve, Performance
     from enginesim.study.store import Store
 
@@ -58,6 +52,8 @@ class Obtained:
 #: Gets the number of the case, and what came of one speed.
 Done = Callable[[int, "Performance"], None]
 Failed = Callable[[int, Failure], None]
+#: A result of the store, with its cycle where that is wanted.
+Stored: TypeAlias = "tuple[Performance | Failure, CycleRecord | None]"
 
 
 def obtain(
@@ -85,8 +81,9 @@ def obtain(
     jobs : int, optional
         Runs under way at a time; as many as there are processors if left out. [-]
     on_done : callable, optional
-        Gets the number of the case in `cases` and each result that was run, in this thread, after
-        it was stored. Results from the store are not told.
+        Gets the number of the case in `cases` and each result that was run, here or by another
+        process meanwhile, in this thread, after it was stored. Results that were in the store
+        before are not told.
     on_failed : callable, optional
         The same for each run that failed.
     cancel : threading.Event, optional
@@ -111,23 +108,32 @@ def obtain(
     Notes
     -----
     Nothing that simulates is imported where everything is in the store. Runs are in threads, as
-    those of a curve are: see docs/decisions/0005 and 0009.
+    those of a curve are: see docs/decisions/0005 and 0009. Points are claimed in a store that can
+    be written, as those of a study are: of several processes one runs each, the others wait for it.
     """
     found = tuple(Obtained(case) for case in cases)
     waiting: dict[tuple[str, float], list[int]] = {}
     for i, part in enumerate(found):
-        missing = _take_stored(part, rpms, store, keep_records)
-        for rpm in missing:
+        for rpm in _take_stored(part, rpms, store, keep_records):
             waiting.setdefault((part.case.digest, rpm), []).append(i)
     if waiting:
+        from enginesim.study.runs import run_all
+
+        def known(case: Case, rpm: float) -> Stored | None:
+            return _stored(case, [rpm], store, keep_records).get(rpm)
+
+        # Case by case, and the slow speeds of each first, which take the most steps.
+        points = [(found[numbers[0]].case, rpm) for (_, rpm), numbers in waiting.items()]
         stop = threading.Event() if cancel is None else cancel
-        for key, result, record, seconds in _run(found, waiting, jobs, stop):
-            numbers = waiting[key]
-            if store is not None and store.is_writable:
-                kept = record if keep_records else None
-                store.put(found[numbers[0]].case, result, seconds=seconds, record=kept)
-            for i in numbers:
-                _take(found[i], result, record if keep_records else None)
+        for run in run_all(points, known, store=store, jobs=jobs, stop=stop):
+            result, record = run.result, run.record if keep_records else None
+            is_ours = run.seconds is not None
+            if is_ours and store is not None and store.is_writable:
+                store.put(run.case, result, seconds=run.seconds, record=record)
+            for i in waiting[run.case.digest, result.rpm]:
+                _take(found[i], result, record)
+                if not is_ours:
+                    found[i].stored.add(result.rpm)
                 if isinstance(result, Failure):
                     if on_failed is not None:
                         on_failed(i, result)
@@ -143,22 +149,29 @@ def _take_stored(
 ) -> list[float]:
     """Fill in what the store has; speeds that must be run, rising."""
     asked = sorted({float(rpm) for rpm in rpms})
-    if store is None:
-        return asked
-    known = store.get_many(part.case, asked)
-    missing = []
-    for rpm in asked:
-        result = known.get(rpm)
-        if result is None or (isinstance(result, Failure) and not result.holds(None)):
-            missing.append(rpm)
-            continue
-        record = store.record(part.case, rpm) if keep_records else None
-        if keep_records and record is None and not isinstance(result, Failure):
-            missing.append(rpm)
-            continue
+    known = _stored(part.case, asked, store, keep_records)
+    for rpm, (result, record) in known.items():
         _take(part, result, record)
         part.stored.add(rpm)
-    return missing
+    return [rpm for rpm in asked if rpm not in known]
+
+
+def _stored(
+    case: Case, rpms: Sequence[float], store: Store | None, keep_records: bool
+) -> dict[float, Stored]:
+    """What the store has of a case and would not come out otherwise now; cycles if wanted."""
+    found: dict[float, Stored] = {}
+    if store is None:
+        return found
+    for rpm, result in store.get_many(case, rpms).items():
+        if isinstance(result, Failure):
+            if result.holds(None):
+                found[rpm] = result, None
+            continue
+        record = store.record(case, rpm) if keep_records else None
+        if record is not None or not keep_records:
+            found[rpm] = result, record
+    return found
 
 
 def _take(part: Obtained, result: Performance | Failure, record: CycleRecord | None) -> None:
@@ -168,119 +181,3 @@ def _take(part: Obtained, result: Performance | Failure, record: CycleRecord | N
         part.points[result.rpm] = result
     if record is not None:
         part.records[result.rpm] = record
-
-
-Outcome = tuple[
-    tuple[str, float], "Performance | Failure", "CycleRecord | None", float
-]  # key, result, record, seconds
-
-
-def _run(
-    found: Sequence[Obtained],
-    waiting: dict[tuple[str, float], list[int]],
-    jobs: int | None,
-    stop: threading.Event,
-) -> Iterator[Outcome]:
-    """Run all that is waiting, several at a time; each as it is finished."""
-    from enginesim.cycle.simulation import CancelledError
-
-    ready: dict[str, Future[Prepared]] = {}
-    lock = threading.Lock()
-
-    def one(key: tuple[str, float], case: Case) -> Outcome:
-        return (key, *run_one(case, key[1], _prepared(case, ready, lock), stop))
-
-    n_workers = max(1, min(jobs or os.cpu_count() or 1, len(waiting)))
-    with ThreadPoolExecutor(n_workers) as pool:
-        # Case by case, and the slow speeds of each first, which take the most steps.
-        futures = {
-            pool.submit(one, key, found[numbers[0]].case) for key, numbers in waiting.items()
-        }
-        try:
-            while futures:
-                done, futures = wait(futures, timeout=0.2, return_when=FIRST_COMPLETED)
-                for future in done:
-                    try:
-                        outcome = future.result()
-                    except CancelledError:
-                        continue
-                    yield outcome
-        finally:
-            if futures:
-                stop.set()
-                for future in futures:
-                    future.cancel()
-
-
-def _prepared(
-    case: Case, ready: dict[str, Future[Prepared]], lock: threading.Lock
-) -> Callable[[], Prepared]:
-    """What does not depend on the speed, made once a case by whichever thread comes first."""
-
-    def give() -> Prepared:
-        from enginesim.network.engine import prepare
-
-        with lock:
-            is_first = case.digest not in ready
-            future = ready.setdefault(case.digest, Future())
-        if is_first:
-            try:
-                future.set_result(prepare(case))
-            except BaseException as error:
-                future.set_exception(error)
-                raise
-        return future.result()
-
-    return give
-
-
-def run_one(
-    case: Case,
-    rpm: float,
-    prepared: Callable[[], Prepared],
-    cancel: Cancel,
-) -> tuple[Performance | Failure, CycleRecord | None, float]:
-    """
-    Run one case at one speed, whatever comes of it.
-
-    Parameters
-    ----------
-    case : Case
-        The engine.
-    rpm : float
-        Engine speed. [rpm]
-    prepared : callable
-        Gives what does not depend on the speed.
-    cancel : Cancel
-        Asked many times a cycle whether to stop.
-
-    Returns
-    -------
-    result : Performance or Failure
-        What came of it.
-    record : CycleRecord or None
-        The cycle, if there is one.
-    seconds : float
-        Time that it took. [s]
-
-    Raises
-    ------
-    CancelledError
-        If it was told to stop.
-    """
-    from enginesim.cycle.curves import simulate, tables_of
-    from enginesim.cycle.simulation import CancelledError
-    from enginesim.performance import summarise
-
-    begun = time.perf_counter()
-    try:
-        tables = tables_of(case, rpm)
-        record = simulate(case, rpm, tables=tables, prepared=prepared(), cancel=cancel)
-        result = summarise(case, tables, record)
-    except CancelledError:
-        raise
-    except (CaseError, NetworkError, GasError) as error:
-        return Failure(rpm, "cannot be built", str(error)), None, time.perf_counter() - begun
-    except EngineSimError as error:
-        return Failure(rpm, "broke down", str(error)), None, time.perf_counter() - begun
-    return result, record, time.perf_counter() - begun

@@ -159,14 +159,17 @@ def _schema(connection: sqlite3.Connection) -> int:
 
 
 def _require_ours(connection: sqlite3.Connection, path: Path, is_writable: bool) -> None:
+    # In one transaction, as another process may just be making it.
+    connection.execute("BEGIN")
     application = connection.execute("PRAGMA application_id").fetchone()[0]
     is_empty = not connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    schema = _schema(connection)
+    connection.execute("COMMIT")
     if application != APPLICATION and not (application == 0 and is_empty):
         raise StoreError(
             f"{path}: found another program's database; allowed a store of results (name another "
             f"file with --store)"
         )
-    schema = _schema(connection)
     if schema > SCHEMA:
         raise StoreError(
             f"{path}: found schema {schema}, written by a newer enginesim; allowed up to {SCHEMA} "

@@ -75,7 +75,7 @@ def work(
         Time that it took. [s]
     """
     from enginesim.cycle.simulation import CancelledError
-    from enginesim.study.obtain import run_one
+    from enginesim.study.runs import run_one
 
     begun = time.perf_counter()
     try:

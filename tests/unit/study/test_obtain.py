@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +15,10 @@ from enginesim.cycle import curves
 from enginesim.cycle.simulation import CancelledError
 from enginesim.network import engine
 from enginesim.performance import Performance
+from enginesim.study import store_claims
 from enginesim.study.obtain import obtain
 from enginesim.study.store import Store
+from enginesim.study.store_claims import Claims
 from enginesim.study.store_rows import Failure
 from tests.records import case, record
 from tests.unit.study.results import result
@@ -149,3 +152,72 @@ def test_a_fault_of_the_program_is_not_a_result(simulation: Simulation, path: Pa
         with pytest.raises(TypeError, match="a fault"):
             obtain([case()], [3000], store=store)
         assert store.get_many(case()) == {}
+
+
+def test_points_that_another_works_on_are_waited_for(simulation: Simulation, path: Path) -> None:
+    """It claims two speeds, finishes one after a while, and gives the other back."""
+    claimed, other_is_done = threading.Event(), threading.Event()
+
+    def work() -> None:
+        with Store.open(path) as store:
+            claims = Claims(store)
+            assert claims.take([(case(), 3000.0), (case(), 4000.0)]) == [True, True]
+            claimed.set()
+            time.sleep(0.5)
+            store.put(case(), result(3000.0, torque=1.0))
+            claims.drop()
+        other_is_done.set()
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    claimed.wait()
+    told: list[float] = []
+    with Store.open(path) as store:
+        (found,) = obtain(
+            [case()], [2000, 3000, 4000], store=store, on_done=lambda _, p: told.append(p.rpm)
+        )
+    thread.join()
+    assert other_is_done.is_set()
+    assert found.points[3000.0].torque == 1.0
+    assert found.stored == {3000.0}
+    assert sorted(told) == [2000.0, 3000.0, 4000.0]
+    assert sorted(rpm for _, rpm in simulation.runs) == [2000.0, 4000.0]
+
+
+def test_a_claim_that_nobody_renews_is_void(
+    simulation: Simulation, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store.open(path) as store:
+        monkeypatch.setattr(store_claims, "LEASE", 0.5)
+        assert Claims(store).take([(case(), 3000.0)]) == [True]
+        (found,) = obtain([case()], [3000], store=store)
+        assert list(found.points) == [3000.0]
+        assert found.stored == set()
+        with store.reading() as connection:
+            assert connection.execute("SELECT count(*) FROM claims").fetchone() == (0,)
+
+
+def test_claims_end_with_the_call_however_it_ends(simulation: Simulation, path: Path) -> None:
+    simulation.error = {3000.0: TypeError("a fault")}
+    with Store.open(path) as store:
+        with pytest.raises(TypeError):
+            obtain([case()], [3000, 4000], store=store, jobs=2)
+        with store.reading() as connection:
+            assert connection.execute("SELECT count(*) FROM claims").fetchone() == (0,)
+
+
+def test_nothing_is_claimed_where_nothing_can_be_kept(simulation: Simulation, path: Path) -> None:
+    with Store.open(path) as store:
+        assert Claims(store).take([(case(), 3000.0)]) == [True]
+        store.is_writable = False
+        (found,) = obtain([case()], [3000], store=store)
+    assert list(found.points) == [3000.0]
+
+
+def test_stopped_while_another_works(simulation: Simulation, path: Path) -> None:
+    cancel = threading.Event()
+    threading.Timer(0.5, cancel.set).start()
+    with Store.open(path) as store:
+        assert Claims(store).take([(case(), 3000.0)]) == [True]
+        (found,) = obtain([case()], [3000], store=store, cancel=cancel)
+    assert (found.points, found.failed, simulation.runs) == ({}, {}, [])

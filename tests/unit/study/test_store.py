@@ -6,6 +6,7 @@ import dataclasses
 import json
 import math
 import sqlite3
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -256,3 +257,25 @@ def test_a_full_disk_is_told_and_what_was_finished_is_kept(path: Path) -> None:
     with Store.open(path) as store:
         store.put(case(), result(4000.0))
         assert list(store.get_many(case())) == [3000.0, 4000.0]
+
+
+def test_several_may_make_it_at_once(tmp_path: Path) -> None:
+    faults: list[BaseException] = []
+
+    def made(path: Path, start: threading.Barrier) -> None:
+        start.wait()
+        try:
+            Store.open(path).close()
+        except StoreError as error:
+            faults.append(error)
+
+    for k in range(30):
+        start = threading.Barrier(6)
+        threads = [
+            threading.Thread(target=made, args=(tmp_path / f"{k}.sqlite", start)) for _ in range(6)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    assert faults == []
