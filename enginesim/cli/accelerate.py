@@ -182,8 +182,6 @@ def _show(
     units: System,
     brief: bool,
 ) -> None:
-    from enginesim.cli.screen import show_figures, show_list
-    from enginesim.report import road_table
     from enginesim.report.road_table import RoadResult
     from enginesim.vehicle import accelerate, pulls
 
@@ -192,6 +190,27 @@ def _show(
         rpm, torque = zip(*curve, strict=True)
         run = accelerate(vehicle, rpm, torque)
         results.append(RoadResult(name, run, tuple(pulls(vehicle, rpm, torque))))
+    # First the chart, as whoever reads the tables may stop in the middle; but they are worth
+    # reading without it too.
+    try:
+        written = _draw(results, vehicle, out, units) if out is not None else ()
+    finally:
+        _tell(engines, curves, results, vehicle, units, brief)
+    if written:
+        click.echo("\nWritten: " + ", ".join(map(str, written)))
+
+
+def _tell(
+    engines: dict[str, Case],
+    curves: Sequence[Sequence[tuple[float, float]]],
+    results: Sequence[RoadResult],
+    vehicle: Vehicle,
+    units: System,
+    brief: bool,
+) -> None:
+    from enginesim.cli.screen import show_figures, show_list
+    from enginesim.report import road_table
+
     click.echo(vehicle.name or "vehicle without a name")
     for i, (name, engine) in enumerate(engines.items()):
         air = f"{engine.air.pressure / 1e3:.1f} kPa, {engine.air.temperature - 273.15:.0f} degC"
@@ -207,8 +226,6 @@ def _show(
 
         show_figures(assumed(vehicle, units))
     show_list("Cautions", _CAUTIONS)
-    if out is not None:
-        _draw(results, vehicle, out, units)
 
 
 _CAUTIONS = (
@@ -218,7 +235,9 @@ _CAUTIONS = (
 )
 
 
-def _draw(results: list[RoadResult], vehicle: Vehicle, out: Path, units: System) -> None:
+def _draw(
+    results: list[RoadResult], vehicle: Vehicle, out: Path, units: System
+) -> tuple[Path, ...]:
     import numpy as np
 
     from enginesim.report.drawing import save
@@ -235,7 +254,6 @@ def _draw(results: list[RoadResult], vehicle: Vehicle, out: Path, units: System)
     )
     try:
         figure = road_figure(results, vehicle, (speeds, resistance), lines, units)
-        written = save(figure, out / "road")
+        return save(figure, out / "road")
     except OSError as error:
         raise click.FileError(str(error.filename or out), error.strerror or str(error)) from error
-    click.echo("\nWritten: " + ", ".join(map(str, written)))

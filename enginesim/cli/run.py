@@ -120,8 +120,14 @@ def command(
         if store is not None:
             _tell_stored(found, store)
     if found.points:
-        _show(engine, found, units, brief)
-        _write(engine, found, json_file, csv_file, out, units, traced)
+        # First the files, as whoever reads the table may stop in the middle; but a table that has
+        # no file is worth reading too.
+        try:
+            written = _write(engine, found, json_file, csv_file, out, units, traced)
+        finally:
+            _show(engine, found, units, brief)
+        if written:
+            click.echo("\nWritten: " + ", ".join(map(str, written)))
     for speed, reason in sorted(found.failed.items()):
         click.echo(f"* {speed:.0f} rpm FAILED: {reason}", err=True)
     if found.is_interrupted:
@@ -172,7 +178,7 @@ def _write(
     out: Path | None,
     units: System,
     traced: frozenset[float],
-) -> None:
+) -> list[Path]:
     from enginesim.report import files
 
     json_files = [path for path in (json_file, out and out / "result.json") if path]
@@ -196,5 +202,4 @@ def _write(
             written += save_figures(case, found.curve, out, records=drawn, units=units)
     except OSError as error:
         raise click.FileError(str(error.filename or out), error.strerror or str(error)) from error
-    if written:
-        click.echo("\nWritten: " + ", ".join(map(str, written)))
+    return written

@@ -108,12 +108,17 @@ def command(
         request = Asked(asked.rpm, sizes, duty, units, store_file, no_store, jobs)
         found, code = result_pages(engine, moving, request)
         pages += found
-    for page in pages:
-        _show(page)
-    if pages:
-        _show_warnings(engine)
-    if out is not None and pages:
-        _save(pages, out, units)
+    # First the files, as whoever reads the tables may stop in the middle; but they are worth
+    # reading without them too.
+    try:
+        written = _save(pages, out, units) if out is not None else []
+    finally:
+        for page in pages:
+            _show(page)
+        if pages:
+            _show_warnings(engine)
+    if written:
+        click.echo("\nWritten: " + ", ".join(map(str, written)))
     return code
 
 
@@ -168,7 +173,7 @@ def _show_warnings(case: Case) -> None:
     show_list("Warnings", [str(warning) for warning in case.warnings])
 
 
-def _save(pages: Sequence[Page], out: Path, units: System) -> None:
+def _save(pages: Sequence[Page], out: Path, units: System) -> list[Path]:
     from enginesim.report.sheet_page import save_page
 
     written: list[Path] = []
@@ -177,4 +182,4 @@ def _save(pages: Sequence[Page], out: Path, units: System) -> None:
             written += save_page(page, out, units)
     except OSError as error:
         raise click.FileError(str(error.filename or out), error.strerror or str(error)) from error
-    click.echo("\nWritten: " + ", ".join(map(str, written)))
+    return written

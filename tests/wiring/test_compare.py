@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import subprocess
 import sys
@@ -307,3 +308,30 @@ def test_a_value_that_cannot_be_moved_is_told(
     enginesim.study.obtain.obtain = only_later
     assert main(["compare", *paths, *RPM, "--bands"]) == 0
     assert "friction.multiplier does not count at 1 speeds: broke" in capsys.readouterr().err
+
+
+def test_files_are_there_when_the_reader_of_the_table_stops(
+    obtained: FakeObtain, paths: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: object) -> None:
+        raise BrokenPipeError
+
+    monkeypatch.setattr("enginesim.cli.screen.show_figures", stopped)
+    monkeypatch.setattr("sys.stderr", io.StringIO())  # it is closed
+    assert main(["compare", *paths, *RPM, "--out", str(tmp_path / "out")]) == 1
+    assert {path.suffix for path in (tmp_path / "out").iterdir()} == {
+        ".json",
+        ".csv",
+        ".png",
+        ".svg",
+    }
+
+
+def test_table_is_shown_when_the_files_cannot_be_written(
+    obtained: FakeObtain, paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out" / "compare.png").mkdir(parents=True)
+    assert main(["compare", *paths, *RPM, "--out", str(tmp_path / "out")]) == 1
+    told = capsys.readouterr()
+    assert "B against A" in told.out
+    assert "compare.png" in told.err

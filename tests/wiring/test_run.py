@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import os
 import signal
@@ -288,3 +289,16 @@ def test_a_write_that_fails_in_the_end_loses_no_work(
     assert "Output" in shown.out
     assert "No space left" in shown.err
     assert "Traceback" not in shown.err
+
+
+def test_files_are_there_when_the_reader_of_the_table_stops(
+    simulation: FakeCurve, toml: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: object) -> None:
+        raise BrokenPipeError
+
+    monkeypatch.setattr("enginesim.cli.screen.show_figures", stopped)
+    monkeypatch.setattr("sys.stderr", io.StringIO())  # it is closed
+    place = tmp_path / "a.json"
+    assert main(["run", toml, "--rpm", "3000", "--json", str(place)]) == 1
+    assert json.loads(place.read_text("utf-8"))["complete"] is True
