@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from enginesim.cli.studies import Asked, study_options
+from enginesim.cli.studies import Asked, evaluating, plotting, study_options
+from enginesim.cli.study_results import report
+
+if TYPE_CHECKING:
+    from enginesim.study.reading import Plan
+    from enginesim.study.search import Found
 
 _NONE_GOOD = 3
 _INTERRUPTED = 130
@@ -31,6 +36,15 @@ def command(points: int | None, batch: int | None, **options: Any) -> int:
     no engine is good, 130 when stopped.
     """
     asked = Asked(numbers={"points": points, "batch": batch}, **options)
+    with plotting(asked) as plotter:
+        plan, found = _searched(asked)
+        report(plan, found.outcome, plan.study.aims, asked, plotter, found.ended)
+    if found.outcome.of_status("unfinished"):
+        return _INTERRUPTED
+    return 0 if found.outcome.of_status("good") else _NONE_GOOD
+
+
+def _searched(asked: Asked) -> tuple[Plan, Found]:
     plan = asked.plan()
 
     from enginesim.study.checks import check_plan
@@ -39,16 +53,7 @@ def command(points: int | None, batch: int | None, **options: Any) -> int:
     if problems is not None:
         raise problems
 
-    from enginesim.cli.studies import evaluating
-    from enginesim.cli.study_results import show, write
     from enginesim.study.search import search
 
-    aims = plan.study.aims
-    with evaluating(asked, plan, aims[0]) as (evaluation, teller):
-        found = search(evaluation, teller.trial)
-    show(plan, found.outcome, aims, asked)
-    click.echo(f"\nSearch ended: {found.ended}")
-    write(plan, found.outcome, aims, asked)
-    if found.outcome.of_status("unfinished"):
-        return _INTERRUPTED
-    return 0 if found.outcome.of_status("good") else _NONE_GOOD
+    with evaluating(asked, plan, plan.study.aims[0]) as (evaluation, teller):
+        return plan, search(evaluation, teller.trial)

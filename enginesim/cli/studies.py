@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import threading
 
     from enginesim.case import Case
+    from enginesim.report.plotter import Plotter
     from enginesim.report.units import System
     from enginesim.study.evaluation import Done, Evaluation
     from enginesim.study.jobs import Pool
@@ -27,6 +28,15 @@ if TYPE_CHECKING:
     from enginesim.study.store import Store
     from enginesim.study.trials import Trial
 
+#: Charts that a study may have.
+FIGURES: Final = (
+    "map_figure",
+    "effects_figure",
+    "tornado_figure",
+    "parallel_figure",
+    "front_figure",
+    "best_figure",
+)
 _TOLD = 5.0  # between two lines of progress where there is no terminal [s]
 
 
@@ -188,6 +198,30 @@ class Asked:
         for option, place in (("--csv", self.csv_file), ("--out", self.out), ("--log", self.log)):
             require_writable(option, place)
         return load(self.file, self.options())
+
+
+@contextmanager
+def plotting(asked: Asked) -> Iterator[Plotter | None]:
+    """
+    A process that loads what it takes to draw, while this one reads and asks.
+
+    Parameters
+    ----------
+    asked : Asked
+        What was typed.
+
+    Yields
+    ------
+    Plotter or None
+        None where no charts are wanted.
+    """
+    if asked.out is None:
+        yield None
+        return
+    from enginesim.report.plotter import Plotter
+
+    with Plotter(FIGURES) as plotter:
+        yield plotter
 
 
 @contextmanager

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from enginesim.cli.studies import Asked
+    from enginesim.report.plotter import Plotter
     from enginesim.study.limits import Aim
     from enginesim.study.reading import Plan
     from enginesim.study.trials import Outcome
@@ -63,7 +64,9 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
         show_figures(best_table(outcome, kept, title, asked.units))
 
 
-def write(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> None:
+def write(
+    plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked, plotter: Plotter | None
+) -> tuple[Path, ...]:
     """
     Charts, CSV and the study, as asked for.
 
@@ -77,26 +80,70 @@ def write(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> 
         What is wanted.
     asked : Asked
         Where to.
+    plotter : Plotter or None
+        Who draws, where there is a folder for charts.
+
+    Returns
+    -------
+    tuple of Path
+        The files.
     """
     from enginesim.report import files
     from enginesim.report.study_table import csv_text
 
     written: list[Path] = []
     try:
+        if plotter is not None and asked.out is not None:
+            from enginesim.report.study_figures import draw_study
+
+            draw_study(plotter, plan, outcome, aims, asked.out, units=asked.units, top=asked.top)
+            plotter.begin()
         for path in (asked.csv_file, asked.out and asked.out / "engines.csv"):
             if path is not None:
                 files.write(path, csv_text(outcome))
                 written.append(path)
-        if asked.out is not None:
-            from enginesim.report.study_figures import save_study_figures
-
-            written.append(_write_study(plan, asked.out))
-            written += save_study_figures(
-                plan, outcome, aims, asked.out, units=asked.units, top=asked.top
-            )
+        if plotter is not None and asked.out is not None:
+            written += [_write_study(plan, asked.out), *plotter.finish()]
     except OSError as error:
         place = str(error.filename or asked.out or asked.csv_file)
         raise click.FileError(place, error.strerror or str(error)) from error
+    return tuple(written)
+
+
+def report(
+    plan: Plan,
+    outcome: Outcome,
+    aims: tuple[Aim, ...],
+    asked: Asked,
+    plotter: Plotter | None,
+    ended: str = "",
+) -> None:
+    """
+    Write the files and show the tables, and say where the files are.
+
+    Parameters
+    ----------
+    plan : Plan
+        The study.
+    outcome : Outcome
+        Its engines.
+    aims : tuple of Aim
+        What is wanted.
+    asked : Asked
+        Where to, and in which units.
+    plotter : Plotter or None
+        Who draws, where there is a folder for charts.
+    ended : str
+        How a search ended.
+    """
+    # First the files, as whoever reads the tables may stop in the middle; but tables that have no
+    # file are worth reading too.
+    try:
+        written = write(plan, outcome, aims, asked, plotter)
+    finally:
+        show(plan, outcome, aims, asked)
+        if ended:
+            click.echo(f"\nSearch ended: {ended}")
     if written:
         click.echo("\nWritten: " + ", ".join(map(str, written)))
 

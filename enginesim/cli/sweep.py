@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from enginesim.cli.studies import Asked, study_options
+from enginesim.cli.studies import Asked, evaluating, plotting, study_options
+from enginesim.cli.study_results import report
+
+if TYPE_CHECKING:
+    from enginesim.study.reading import Plan
+    from enginesim.study.trials import Outcome
 
 _NONE_GOOD = 3
 _INTERRUPTED = 130
@@ -27,10 +32,20 @@ def command(samples: int | None, **options: Any) -> int:
     0, 1 when a file could not be written, 2 when the input is wrong, 3 when no engine is good, 130
     when stopped.
     """
-    from dataclasses import replace
-
     asked = Asked(numbers={"samples": samples}, **options)
+    with plotting(asked) as plotter:
+        plan, outcome = _swept(asked)
+        report(plan, outcome, plan.study.aims, asked, plotter)
+    if outcome.of_status("unfinished"):
+        click.echo("stopped: the same command goes on from here", err=True)
+        return _INTERRUPTED
+    return 0 if outcome.of_status("good") else _NONE_GOOD
+
+
+def _swept(asked: Asked) -> tuple[Plan, Outcome]:
     plan = asked.plan()
+
+    from dataclasses import replace
 
     from enginesim.study.checks import check_plan
     from enginesim.study.limits import aim as aim_of
@@ -42,17 +57,6 @@ def command(samples: int | None, **options: Any) -> int:
         raise problems
     if not plan.study.aims:
         plan = replace(plan, study=replace(plan.study, aims=(aim_of("average torque"),)))
-    aims = plan.study.aims
-
-    from enginesim.cli.studies import evaluating
-    from enginesim.cli.study_results import show, write
-
-    with evaluating(asked, plan, aims[0]) as (evaluation, teller):
+    with evaluating(asked, plan, plan.study.aims[0]) as (evaluation, teller):
         trials = evaluation.assess(points(plan.study), teller.trial)
-    outcome = Outcome(plan.study, tuple(trials))
-    show(plan, outcome, aims, asked)
-    write(plan, outcome, aims, asked)
-    if outcome.of_status("unfinished"):
-        click.echo("stopped: the same command goes on from here", err=True)
-        return _INTERRUPTED
-    return 0 if outcome.of_status("good") else _NONE_GOOD
+    return plan, Outcome(plan.study, tuple(trials))

@@ -67,6 +67,7 @@ class Plotter:
         # Two calls, not one with either word: a type checker sees what each gives.
         context = mp.get_context("fork") if _HAS_COPIES else mp.get_context("spawn")
         self._orders: list[_Order] = []
+        self._begun: list[list[_Order]] = []
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
             target=_serve, args=(theirs, self._pipe, tuple(figures)), daemon=True
@@ -89,7 +90,7 @@ class Plotter:
 
     def draw(self, stem: Path, kinds: tuple[str, ...], name: str, *arguments: Any) -> None:
         """
-        Have a figure drawn and kept, at the next :meth:`finish`.
+        Have a figure drawn and kept, at the next :meth:`begin` or :meth:`finish`.
 
         Parameters
         ----------
@@ -103,6 +104,13 @@ class Plotter:
             What it is called with.
         """
         self._orders.append(_Order(name, arguments, stem, kinds))
+
+    def begin(self) -> None:
+        """Begin to draw all that was asked for, while this process does something else."""
+        orders, self._orders = self._orders, []
+        self._begun.append(orders)
+        with suppress(ConnectionError):  # the process was lost: found out at the end
+            self._pipe.send(orders)
 
     def finish(self) -> tuple[Path, ...]:
         """
@@ -118,16 +126,22 @@ class Plotter:
         OSError
             If a place cannot be written.
         """
-        orders, self._orders = self._orders, []
+        if self._orders:
+            self.begin()
+        begun, self._begun = self._begun, []
+        errors = [self._ended(orders) for orders in begun]
+        for error in errors:
+            if error is not None:
+                raise error
+        return tuple(path for orders in begun for order in orders for path in order.paths())
+
+    def _ended(self, orders: Sequence[_Order]) -> OSError | None:
         try:
-            self._pipe.send(orders)
-            error = self._pipe.recv()
+            error: OSError | None = self._pipe.recv()
         except (EOFError, ConnectionError):
             # The process was lost, or what it drew has a fault that is better seen from here.
             error = _drawn(orders, is_shared=False)
-        if error is not None:
-            raise error
-        return tuple(path for order in orders for path in order.paths())
+        return error
 
 
 def _serve(pipe: Connection, other_end: Connection, figures: tuple[str, ...]) -> None:

@@ -179,13 +179,14 @@ def _means(
 ) -> tuple[tuple[float | str, ...], tuple[float, ...]]:
     given = [trial.point[i] for trial in run]
     if not isinstance(variable.values, Span):
-        levels = variable.values.items
-        rows = [np.array([value == level for value in given]) for level in levels]
+        levels: tuple[float | str, ...] = tuple(variable.values.items)
+        places = {level: k for k, level in enumerate(levels)}
+        part = np.array([places[value] for value in given])
     else:
         low, high = variable.values.low, variable.values.high
         edges = np.linspace(low, high, _PARTS + 1)
         levels = tuple(float(f"{m:.6g}") for m in 0.5 * (edges[1:] + edges[:-1]))
         part = np.clip(np.searchsorted(edges, np.array(given, dtype=float)) - 1, 0, _PARTS - 1)
-        rows = [part == k for k in range(_PARTS)]
+    rows = [part == k for k in range(len(levels))]
     means = tuple(float(values[row].mean()) if row.any() else math.nan for row in rows)
-    return tuple(levels), means
+    return levels, means

@@ -61,7 +61,7 @@ class Evaluation:
     def __init__(self, plan: Plan, store: Store | None, runner: Runner) -> None:
         self.plan, self.study = plan, plan.study
         self.store, self.runner = store, runner
-        measures = self.study.measures
+        self._measures = measures = self.study.measures
         asked = [m.number for m in measures if m.origin == "result"]
         self._fields = tuple(dict.fromkeys((*_ALWAYS, *asked)))
         self._of_case = tuple(m.number for m in measures if m.origin == "case")
@@ -256,7 +256,7 @@ class Evaluation:
         main = points[""]
         curve = () if broken else tuple((rpm, row[0], row[1]) for rpm, row in main.items())
         drive = self._drive(curve) if self._needs_drive and not broken else {}
-        numbers = tuple(self._number(m, engine, points, drive) for m in self.study.measures)
+        numbers = tuple(self._number(m, engine, points, drive) for m in self._measures)
         status, reason = self._verdict(numbers, broken, failures)
         return Trial(engine.point, status, numbers, reason, digest, curve, dropped)
 
@@ -284,7 +284,7 @@ class Evaluation:
     ) -> tuple[Status, str]:
         if broken:
             return "ruled out", broken
-        measures = self.study.measures
+        measures = self._measures
         for aim in self.study.aims:
             if math.isnan(numbers[measures.index(aim.measure)]):
                 return "failed", failures[0] if failures else f"no {aim.measure.text}"

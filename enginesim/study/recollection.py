@@ -35,6 +35,7 @@ _WITHOUT: Final = (
     "WHERE physics = ? AND NOT (is_done AND converged) AND case_id IN"
 )
 _AS_TEXT: Final = json.JSONEncoder(sort_keys=True, separators=(",", ":"))
+_FLOAT: Final = frozenset((float,))
 _NOT_FINITE = {"inf": float("inf"), "-inf": float("-inf")}
 
 
@@ -172,7 +173,7 @@ def results(
                 if not is_good:
                     is_whole = False
                 elif not is_lacking:
-                    found[cases[case], rpm] = tuple(map(_number, values))
+                    found[cases[case], rpm] = _numbers(values)
             if not is_whole:
                 rows = connection.execute(f"{_WITHOUT} ({marks})", wanted)
                 for case, rpm, is_done, kind, reason, limit in rows:
@@ -184,10 +185,14 @@ def results(
     return found
 
 
-def _number(value: Any) -> float:
-    if value is None:
-        return float("nan")
-    return _NOT_FINITE[value] if isinstance(value, str) else float(value)
+def _numbers(values: list[Any]) -> tuple[float, ...]:
+    """As the store has them: null where there is none, infinities as text."""
+    if _FLOAT.issuperset(map(type, values)):
+        return tuple(values)
+    return tuple(
+        float("nan") if value is None else _NOT_FINITE.get(value) or float(value)
+        for value in values
+    )
 
 
 def _portions(items: list[str]) -> Iterator[list[str]]:

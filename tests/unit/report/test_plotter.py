@@ -45,6 +45,17 @@ def test_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
             plotter.finish()
 
 
+def test_drawing_may_begin_before_all_is_asked_for(tmp_path: Path) -> None:
+    with Plotter(["curve_figure"]) as plotter:
+        order(plotter, tmp_path / "one")
+        plotter.begin()
+        order(plotter, tmp_path / "two")
+        written = plotter.finish()
+        assert [path.name for path in written] == ["one.png", "one.svg", "two.png", "two.svg"]
+        assert written[0].read_bytes() == written[2].read_bytes()
+        assert plotter.finish() == ()
+
+
 @pytest.mark.skipif(os.name != "posix", reason="needs a signal that ends a process")
 def test_lost_process_is_stood_in_for(tmp_path: Path) -> None:
     with Plotter([]) as plotter:

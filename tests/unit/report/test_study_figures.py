@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
-from enginesim.report.map_figure import map_sides, surfaces
-from enginesim.report.study_figures import save_study_figures, study_figures
+from enginesim.cli.studies import FIGURES
+from enginesim.report.map_surface import map_sides, surfaces
+from enginesim.report.plotter import Plotter
+from enginesim.report.study_figures import draw_study, study_charts
 from enginesim.report.study_scales import headed, label, scale_of
 from enginesim.report.study_table import best_table, counts, csv_text, effects_table, short_names
 from enginesim.report.table import plain
@@ -31,6 +36,16 @@ def study(*vary: str, **options: object) -> tuple[Plan, Outcome]:
     found = plan(*vary, rpm="2000,3000", **options)  # type: ignore[arg-type]
     trials = Evaluation(found, None, FormulaRunner()).assess(points(found.study))
     return found, Outcome(found.study, tuple(trials))
+
+
+def drawn(found: Plan, outcome: Outcome, **options: Any) -> dict[str, Figure]:
+    """Charts of a study, each by one of those that a study's process has loaded."""
+    charts = study_charts(found, outcome, found.study.aims, **options)
+    assert {figure for figure, _ in charts.values()} <= set(FIGURES)
+    return {
+        name: getattr(import_module(f"enginesim.report.{figure}"), figure)(*arguments)
+        for name, (figure, arguments) in charts.items()
+    }
 
 
 def test_surface_holds_each_engine_at_its_place() -> None:
@@ -63,7 +78,9 @@ def test_surface_between_samples() -> None:
 
 def test_every_chart_of_a_grid(tmp_path: Path) -> None:
     found, outcome = study(SEPARATION, RUNNER, ENTRY, aim=("torque at 2000",))
-    paths = save_study_figures(found, outcome, found.study.aims, tmp_path)
+    with Plotter(FIGURES) as plotter:
+        draw_study(plotter, found, outcome, found.study.aims, tmp_path)
+        paths = plotter.finish()
     names = {"map", "effects", "about-best", "lines", "best-curves"}
     assert {path.stem for path in paths} == names
     assert {path.suffix for path in paths} == {".png", ".svg"}
@@ -72,11 +89,11 @@ def test_every_chart_of_a_grid(tmp_path: Path) -> None:
 
 def test_chart_of_two_aims_and_none_without_engines() -> None:
     found, outcome = study(SEPARATION, RUNNER, aim=("torque at 2000", "least residual at 2000"))
-    figures = study_figures(found, outcome, found.study.aims, units="si")
+    figures = drawn(found, outcome, units="si")
     assert set(figures) == {"map", "effects", "about-best", "front", "best-curves"}
     texts = [text.get_text() for text in figures["front"].axes[0].texts]
     assert len(texts) == 3  # both ends and the middle
-    assert study_figures(found, Outcome(found.study, ()), found.study.aims) == {}
+    assert drawn(found, Outcome(found.study, ())) == {}
 
 
 def flat(case: object, rpm: float) -> float:
@@ -87,7 +104,7 @@ def test_all_engines_alike_can_be_drawn() -> None:
     found = plan(SEPARATION, RUNNER, rpm="2000,3000", aim=("torque at 2000",))
     runner = FormulaRunner(torque=flat)
     trials = Evaluation(found, None, runner).assess(points(found.study))
-    figures = study_figures(found, Outcome(found.study, tuple(trials)), found.study.aims)
+    figures = drawn(found, Outcome(found.study, tuple(trials)))
     assert "map" in figures
 
 
