@@ -182,7 +182,7 @@ def _case(document: Document) -> Case:
     draft = Draft(document, RULES, COMPLETIONS)
     draft.resolve_all()
     checks.run(draft)
-    return Case.model_construct(
+    return Case(
         **finished(draft),
         assumed=assumptions(draft),
         bands=draft.bands,
@@ -248,5 +248,5 @@ def _nested(model: type[Part], values: Mapping[str, Any], prefix: str) -> dict[s
             continue
         inner = _nested(spot.part, values, f"{path}.")
         absent = spot.optional and all(value is None for value in inner.values())
-        tree[spot.name] = None if absent else spot.part.model_construct(**inner)
+        tree[spot.name] = None if absent else spot.part(**inner)
     return tree

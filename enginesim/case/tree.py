@@ -1,9 +1,9 @@
 """The case: every input of a simulation, SI inside, with what was assumed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, field, fields
 from functools import cached_property
-from typing import Annotated, Any, Self
+from typing import Annotated, Any
 
 from enginesim.base.errors import Problem
 from enginesim.base.provenance import digest
@@ -48,6 +48,11 @@ class Assumed:
     value_si: str = ""
 
 
+_NOT_PHYSICAL = frozenset(
+    ("name", "notes", "assumed", "bands", "warnings", "given", "valve_gear", "clearances")
+)
+
+
 class Case(Part):
     """
     One engine on one day, ready to be simulated.
@@ -82,36 +87,25 @@ class Case(Part):
     #: Every default that was used.
     assumed: tuple[Assumed, ...] = ()
     #: Bands typed with ``+-``: path, one standard deviation in SI.
-    bands: Mapping[str, float] = {}
+    bands: Mapping[str, float] = field(default_factory=dict)
     #: What is doubtful but not wrong.
     warnings: tuple[Problem, ...] = ()
     #: What was given, as it was given: path, text or number.
-    given: Mapping[str, Any] = {}
+    given: Mapping[str, Any] = field(default_factory=dict)
 
     def __eq__(self, other: object) -> bool:
         """Equal in all but the warnings, which name file and line and follow from the rest."""
         return isinstance(other, Case) and all(
-            getattr(self, name) == getattr(other, name)
-            for name in type(self).model_fields
-            if name != "warnings"
+            getattr(self, spot.name) == getattr(other, spot.name)
+            for spot in fields(self)
+            if spot.name != "warnings"
         )
 
     def __hash__(self) -> int:
         return hash(self.digest)
 
-    def __copy__(self) -> Self:
-        """Without what was worked out of the values, one of which may be about to change."""
-        copied = super().__copy__()
-        copied.__dict__.pop("digest", None)
-        return copied
-
     @cached_property
     def digest(self) -> str:
         """SHA-256 of every value that can change a result (so not of names, bands or springs)."""
-        physical = self.model_dump(
-            exclude={
-                *("name", "notes", "assumed", "bands", "warnings", "given"),
-                *("valve_gear", "clearances"),
-            }
-        )
-        return digest(physical)
+        parts = (spot.name for spot in fields(self) if spot.name not in _NOT_PHYSICAL)
+        return digest({name: asdict(getattr(self, name)) for name in parts})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from enginesim.base.errors import CaseError, ResultError
@@ -302,7 +302,7 @@ class Evaluation:
         if self.plan.vehicle is None or len(curve) < 2:
             return {}
         torque = [[rpm, value] for rpm, value, _ in curve]
-        vehicle = self.plan.vehicle.model_dump(mode="json", exclude={"assumed", "bands"})
+        vehicle = asdict(replace(self.plan.vehicle, assumed=()))
         key = recollection.key_of("drive", vehicle, torque)
         if key not in self._drives:
             note = recollection.notes(self.store, [key]).get(key)

@@ -86,7 +86,7 @@ def _vehicle(document: Document) -> Vehicle:
             check(draft)
         except Unresolved:
             continue
-    return Vehicle.model_construct(**finished(draft), assumed=assumptions(draft))
+    return Vehicle(**finished(draft), assumed=assumptions(draft))
 
 
 def tyre_diameter(size: str) -> float | None:

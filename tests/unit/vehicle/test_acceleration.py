@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -104,8 +105,8 @@ def test_a_change_up_costs_its_time() -> None:
     """First gear to 20 m/s with 8 kN, half a second of rolling free, then 4 kN."""
     vehicle = plain(gears="[2.0, 1.0]", shift_time="0.5 s")
     change = 20.0 * 6 / 0.3 * 30 / math.pi
-    given = vehicle.gearbox.model_copy(update={"shift_speed": (change,)})
-    run = accelerate(vehicle.model_copy(update={"gearbox": given}), [500, 20000], [400, 400])
+    given = replace(vehicle.gearbox, shift_speed=(change,))
+    run = accelerate(replace(vehicle, gearbox=given), [500, 20000], [400, 400])
     assert run.shift_speeds == pytest.approx((change,))
     time = 20.0 / 8 + 0.5 + (SIXTY_MPH - 20.0) / 4
     assert run.to_60_mph == pytest.approx(time, rel=CLOSE)
@@ -140,8 +141,8 @@ def test_shift_at_any_other_speed_is_slower() -> None:
     vehicle, curve = plain(gears="[2.0, 1.2]"), ([1000.0, 5000.0, 7000.0], [350.0, 400.0, 200.0])
     best = accelerate(vehicle, *curve)
     for change in (4500.0, best.shift_speeds[0] - 300, best.shift_speeds[0] + 300):
-        box = vehicle.gearbox.model_copy(update={"shift_speed": (change,)})
-        other = accelerate(vehicle.model_copy(update={"gearbox": box}), *curve)
+        box = replace(vehicle.gearbox, shift_speed=(change,))
+        other = accelerate(replace(vehicle, gearbox=box), *curve)
         assert other.quarter_mile > best.quarter_mile
 
 
@@ -195,6 +196,6 @@ def test_no_curve(rpm: list[float], torque: list[float], words: str) -> None:
 
 
 def test_a_limit_below_the_curve() -> None:
-    box = plain().gearbox.model_copy(update={"highest_speed": 900.0})
+    box = replace(plain().gearbox, highest_speed=900.0)
     with pytest.raises(ResultError, match="where the torque curve begins"):
-        Driveline(plain().model_copy(update={"gearbox": box}), [1000.0, 5000.0], [400.0, 400.0])
+        Driveline(replace(plain(), gearbox=box), [1000.0, 5000.0], [400.0, 400.0])
