@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from enginesim.base.errors import CycleError
+from enginesim.cycle.compiling import compile_beside
 from enginesim.cycle.period import run_to_period
 from enginesim.cycle.recording import recorded
 from enginesim.cycle.simulation import Cancel, CancelledError, begin
@@ -108,6 +109,7 @@ def simulate(
     >>> record.converged
     True
     """
+    compile_beside()
     ready = prepare(case) if prepared is None else prepared
     run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready)
     if traces:  # of every cycle, so that the last one is the same as without

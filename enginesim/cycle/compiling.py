@@ -1,0 +1,81 @@
+"""Which kernels does a second process compile while this one compiles the others?
+
+Compiling is serial within a process, and the march needs the cylinders last: a machine with two
+processors has them in the cache by then.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from enginesim.base.jit import is_cached
+from enginesim.kernels import layout as at
+from enginesim.kernels.boundary import valve_links
+from enginesim.kernels.closed import N_TRACE, closed_cycles
+from enginesim.kernels.cylinder_layout import N_CYLINDER, N_PARAMETER
+from enginesim.kernels.links import settle_links
+from enginesim.kernels.reservoir import flow_links, update_reservoirs
+
+_ORDER = "from enginesim.cycle.compiling import compile_share; compile_share()"
+_running: list[subprocess.Popen[bytes]] = []  # held, so that none is reaped while it works
+
+
+@cache
+def compile_beside() -> None:
+    """
+    Start the second process, once, if nothing has been compiled on this machine yet.
+
+    Notes
+    -----
+    Nobody waits for it: a kernel that it has not finished is compiled here as well. It ends by
+    itself, and what it compiled serves later runs even if this one is interrupted.
+    """
+    if is_cached() or (os.cpu_count() or 1) < 2 or os.environ.get("NUMBA_DISABLE_JIT") == "1":
+        return
+    _running.append(
+        subprocess.Popen(
+            [sys.executable, "-c", _ORDER],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+    )
+
+
+def share() -> list[tuple[Any, tuple[Any, ...]]]:
+    """
+    Kernels that the second process compiles, each with arguments of the right types.
+
+    Returns
+    -------
+    list of (function, tuple)
+        In the order in which they are wanted; the values mean nothing.
+    """
+    cyl, par = np.zeros((1, N_CYLINDER)), np.zeros((1, N_PARAMETER))
+    exchange = np.zeros((1, at.N_EXCHANGE))
+    res, link = np.zeros((1, at.N_RESERVOIR)), np.zeros((1, at.N_LINK))
+    gas, links = np.zeros(at.G_TABLES), np.zeros((1, at.N_LINK_INDEX), dtype=np.int64)
+    for constant in (gas, links):
+        constant.setflags(write=False)
+    trace = np.zeros((0, N_TRACE))
+    return [
+        (closed_cycles, (cyl, par, gas, 0.0, 0.0, 1, cyl, par, trace)),
+        (settle_links, (links, link, res, cyl, exchange, 0.0)),
+        (flow_links, (res, links, link, gas, 0.0)),
+        (valve_links, (links, link, res, cyl, exchange, gas, 0.0)),
+        (update_reservoirs, (res, gas, 0.0)),
+    ]
+
+
+def compile_share() -> None:
+    """Compile them into the cache."""
+    from numba import typeof
+
+    for kernel, arguments in share():
+        kernel.compile(tuple(typeof(argument) for argument in arguments))
