@@ -131,6 +131,20 @@ else:
         return _compile(function, forceinline=True)
 
 
+def compile_only(kernel: Any, arguments: tuple[Any, ...]) -> None:
+    """
+    Compile a kernel into the cache without running it.
+
+    Parameters
+    ----------
+    kernel : function
+        Made by :func:`kernel`.
+    arguments : tuple
+        Of the types that it is to be compiled for; their values mean nothing.
+    """
+    kernel.compile(tuple(map(numba.typeof, arguments)))
+
+
 def is_cached() -> bool:
     """
     Whether any kernel of this source state has been compiled on this machine before.

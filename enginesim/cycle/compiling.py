@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from enginesim.base.jit import is_cached
+from enginesim.base.jit import compile_only, is_cached
 from enginesim.kernels import layout as at
 from enginesim.kernels.boundary import valve_links
 from enginesim.kernels.closed import N_TRACE, closed_cycles
@@ -75,7 +75,5 @@ def share() -> list[tuple[Any, tuple[Any, ...]]]:
 
 def compile_share() -> None:
     """Compile them into the cache."""
-    from numba import typeof
-
     for kernel, arguments in share():
-        kernel.compile(tuple(typeof(argument) for argument in arguments))
+        compile_only(kernel, arguments)
