@@ -36,6 +36,7 @@ class Reading:
 
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_FRACTION = re.compile(r"(?<![\d./])(?:(\d+)(?:\s+|-))?(\d+)/([1-9]\d*)(?![\d./])")
 _LIST = re.compile(rf"\s*({_NUMBER}(?:\s*,\s*{_NUMBER}|\s+{_NUMBER})*)\s*")
 _BAND = re.compile(r"(?:\+-|\+/-|±)\s*((?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$")
 
@@ -48,7 +49,8 @@ def read(text: str) -> Reading:
     ----------
     text : str
         Numbers parted by spaces or commas, a unit, and after them, if wanted, a band
-        (``+-``) and a reference (``@``).
+        (``+-``) and a reference (``@``). Fractions as on a ruler: ``3/8 in``, ``1-3/4 in`` and
+        ``1 3/4 in``.
 
     Returns
     -------
@@ -64,8 +66,11 @@ def read(text: str) -> Reading:
     --------
     >>> read("650 cfm @ 1.5 inHg").at.numbers
     (1.5,)
+    >>> read("1-3/4 in").numbers
+    (1.75,)
     """
     head, mark, tail = text.partition("@")
+    head = _FRACTION.sub(_decimal, head)
     at = read(tail) if mark else None
     match = _LIST.match(head)
     if match is None:
@@ -83,6 +88,11 @@ def read(text: str) -> Reading:
         band, band_unit = float(band_match.group(1)), band_match.group(2).strip()
         rest = rest[: split.start()].strip()
     return Reading(numbers, rest, band, band_unit, at)
+
+
+def _decimal(fraction: re.Match[str]) -> str:
+    whole, part, of = (int(number or 0) for number in fraction.groups())
+    return repr(whole + part / of)
 
 
 def spread_in_si(reading: Reading, number: float) -> float | None:

@@ -23,6 +23,7 @@ A case is a TOML file. A value with a dimension is a text with its unit, as the 
 `bore = "4.030 in"`, `chamber_volume = "64 cc"`, `temperature = "77 degF"`. Angles (deg), ratios,
 counts and engine speeds (rpm) may be bare numbers. Beyond that:
 
+* **Fractions** as on a ruler: `primary_diameter = "1-3/4 in"`, `stem_diameter = "11/32 in"`.
 * **Lists** share one unit: `lift = "0.1 0.2 0.3 0.4 in"`.
 * **A reference** follows `@`: `flow = "650 cfm @ 1.5 inHg"`,
   `durations = "280 @ 0.006 in, 214 @ 0.050 in"`.

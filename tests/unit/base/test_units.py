@@ -143,3 +143,25 @@ def test_shown() -> None:
     assert shown(0.102362, "in") == "4.03 in"
     assert shown(math.radians(110), "deg") == "110 deg"
     assert shown(123456.0, "") == "123456"
+
+
+@pytest.mark.parametrize(
+    "text, numbers, unit_text",
+    [
+        ("3/8 in", (0.375,), "in"),
+        ("1-3/4 in", (1.75,), "in"),
+        ("1 3/4 in", (1.75,), "in"),
+        ("1-1/2, 1-5/8 1 3/4 in", (1.5, 1.625, 1.75), "in"),
+        ("-1/2 in", (-0.5,), "in"),
+        ("214 deg @ 1/16 in", (214.0,), "deg"),
+    ],
+)
+def test_fractions_of_a_ruler(text: str, numbers: tuple[float, ...], unit_text: str) -> None:
+    reading = read(text)
+    assert reading.numbers == numbers
+    assert reading.unit_text == unit_text
+
+
+@pytest.mark.parametrize("text", ["1/0 in", "3/4/5 in", "0.5/2 in", "1 2 / 3 4 in"])
+def test_what_is_no_fraction_is_left_for_the_unit_to_refuse(text: str) -> None:
+    assert "/" in read(text).unit_text
