@@ -8,25 +8,22 @@ import sys
 
 import pytest
 
-from enginesim.cycle import compiling
+from enginesim.cycle import compiling, simulate
+from tests.engines import engine
+
+_LOOK = """
+from enginesim.base.jit import compile_only
+from enginesim.cycle.compiling import share
+for kernel, arguments in share():
+    compile_only(kernel, arguments)
+    print(sum(kernel.stats.cache_misses.values()))
+"""
 
 
 def test_types_are_those_of_a_run() -> None:
-    """After a run in a fresh process the cache holds each kernel for exactly these types."""
-    program = """
-from enginesim.cycle import simulate
-from enginesim.cycle.compiling import share
-from tests.engines import engine
-simulate(engine("minimal", "numerics.max_cycles=2", "numerics.min_cycles=2"), 4000.0)
-from numba import typeof
-for kernel, arguments in share():
-    types = tuple(typeof(argument) for argument in arguments)
-    kernel.compile(types)
-    print(sum(kernel.stats.cache_misses.values()))
-"""
-    done = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, check=True
-    )
+    """After a run the cache holds each kernel for exactly these types."""
+    simulate(engine("minimal", "numerics.max_cycles=2", "numerics.min_cycles=2"), 4000.0)
+    done = subprocess.run([sys.executable, "-c", _LOOK], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["0"] * len(compiling.share())
 
 
