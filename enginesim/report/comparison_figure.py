@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from matplotlib.patheffects import withStroke
 
-from enginesim.report.comparison_text import speed, verdicts
+from enginesim.report.comparison_text import decimals, speed, verdicts
 from enginesim.report.drawing import (
     BLUE,
     FAINT,
@@ -21,7 +22,7 @@ from enginesim.report.drawing import (
     sheet,
     tidy,
 )
-from enginesim.report.speed_axis import mark_crossing, round_up, speed_axis
+from enginesim.report.speed_axis import mark_crossing, place, round_up, speed_axis
 from enginesim.report.units import scale
 
 if TYPE_CHECKING:
@@ -46,6 +47,9 @@ LOOKS: Final = (
 _HALF, _NINE_TENTHS = 0.674, 1.645
 _WIDTH, _HEAD, _MAIN, _BELOW, _GAP = 9.0, 0.75, 3.7, 1.75, 0.42
 _LEFT, _RIGHT = 0.085, 0.92
+# Peaks and averages in the chart, in parts of its size: height of a row, distance of the columns,
+# width of both, left edges that are tried.
+_ROW, _ASIDE, _WIDE, _LEFTS = 0.045, 0.39, 0.62, (0.11, 0.19, 0.27)
 
 
 def comparison_figure(
@@ -79,13 +83,13 @@ def comparison_figure(
     )
     foot(figure, lines)
 
-    def place(top: float, tall: float) -> Axes:
+    def axes(top: float, tall: float) -> Axes:
         return figure.add_axes((_LEFT, 1 - (top + tall) / height, _RIGHT - _LEFT, tall / height))
 
     draw_comparison(
         comparison,
-        place(_HEAD, _MAIN),
-        place(_HEAD + _MAIN + _GAP, _BELOW),
+        axes(_HEAD, _MAIN),
+        axes(_HEAD + _MAIN + _GAP, _BELOW),
         system,
     )
     return figure
@@ -154,30 +158,56 @@ def _curves(main: Axes, comparison: Comparison, system: System) -> None:
             main.plot(rpm[at], values[at], "o", ms=10, mfc="none", mec=colour, mew=1.4)
             ends.append((f"{side.letter} {shown.symbol}", float(values[-1]), colour))
     name_ends(main, float(rpm[-1]), ends, 0.042 * (top - main.get_ylim()[0]))
-    _figures(main, comparison, system)
+    _figures(main, comparison, [*torque, *(power / ratio)], system)
 
 
-def _figures(main: Axes, comparison: Comparison, system: System) -> None:
-    """Peaks and averages, in the free corner under the power."""
+def _figures(
+    main: Axes, comparison: Comparison, drawn: Sequence[np.ndarray], system: System
+) -> None:
+    """Peaks and averages where no line runs; with many engines they are in the table only."""
+    n = len(comparison.sides)
+    room = _room(main, comparison.rpm, drawn, _ROW * n + 0.06)
+    if room is None:
+        return
+    left, up = room
     window = f"{comparison.window.low:.0f}-{comparison.window.high:.0f}"
     scales = [scale(name, system) for name in ("torque", "power")]
-    n = len(comparison.sides)
-    for column, (title, across) in enumerate((("peaks", 0.11), (f"averages {window}", 0.50))):
+    plain = {"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5}
+    for column, (title, across) in enumerate(
+        (("peaks", left), (f"averages {window}", left + _ASIDE))
+    ):
         main.text(
-            across, 0.035 + 0.045 * n, f"{title} rpm" if column else title, size=8.5, color=GREY,
-            transform=main.transAxes,
+            across, up + 0.005 + _ROW * n, f"{title} rpm" if column else title, size=8.5,
+            color=GREY, transform=main.transAxes, bbox=plain,
         )  # fmt: skip
         for i, side in enumerate(comparison.sides):
             texts = []
             for name, shown in zip(("torque", "power"), scales, strict=True):
                 rpm, value = comparison.peak(i, name)
                 text = shown.with_unit(comparison.average(i, name), 1)
-                texts.append(text if column else f"{shown.with_unit(value)} @ {rpm:.0f}")
+                peak = shown.with_unit(value, decimals(comparison, name, system))
+                texts.append(text if column else f"{peak} @ {rpm:.0f}")
             main.text(
-                across, 0.03 + 0.045 * (n - 1 - i), f"{side.letter}  {',  '.join(texts)}",
+                across, up + _ROW * (n - 1 - i), f"{side.letter}  {',  '.join(texts)}",
                 size=8.5, color=LOOKS[i % len(LOOKS)][0], weight="bold", transform=main.transAxes,
-                bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5},
+                bbox=plain,
             )  # fmt: skip
+
+
+def _room(
+    main: Axes, rpm: np.ndarray, drawn: Sequence[np.ndarray], tall: float
+) -> tuple[float, float] | None:
+    """Left and lower edge of the lowest place that no line crosses, if there is any."""
+    low, high = main.get_ylim()
+    fine = np.linspace(rpm[0], rpm[-1], 300)
+    x = place(rpm, fine)
+    lines = [(np.interp(fine, rpm, values) - low) / (high - low) for values in drawn]
+    for up in np.arange(0.03, 0.98 - tall, 0.02):
+        for left in _LEFTS:
+            within = (x > left - 0.01) & (x < left + _WIDE)
+            if not any(np.any((y > up - 0.03) & (y < up + tall) & within) for y in lines):
+                return left, float(up)
+    return None
 
 
 def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], apart: float) -> None:
@@ -207,6 +237,7 @@ def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], ap
         axes.annotate(
             name, (rpm, y), xytext=(8, 0), textcoords="offset points", color=colour, va="center",
             size=9, annotation_clip=False,
+            path_effects=[withStroke(linewidth=2.5, foreground="white")],
         )  # fmt: skip
 
 

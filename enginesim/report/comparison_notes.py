@@ -157,7 +157,7 @@ def certainty(
         sure = int((abs(comparison.difference(i)) > error).sum())
         texts.append(
             f"{side.letter}: +-{amount(float(error.max()), system, digits=1)} {shown.symbol},"
-            f" exceeded at {sure} of {len(error)} speeds"
+            f" less than the difference at {sure} of {len(error)} speeds"
         )
     numerical = f"Numerical error of the differences: {'; '.join(texts)}"
     if not shares or comparison.band is None:

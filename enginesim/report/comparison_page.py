@@ -135,7 +135,7 @@ def comparison_page(
     else:
         page.heading(f"Why {pair} differ")
         for text in words.reasons:
-            page.write(text, 7, right=_MIDDLE, hang="   ")
+            page.write(text, 7, right=_MIDDLE - 0.25, hang="   ")
     under = page.y
     page.y = top + 0.06
     bars = page.axes(1.45, left=_MIDDLE + 0.5, right=_RIGHT - 1.3)
@@ -204,7 +204,7 @@ def _figures(page: _Page, comparison: Comparison, system: System, right: float) 
 
 def _assumed(page: _Page, base: Case, system: System) -> None:
     """As many of the assumed values with a band as there is room for, in columns."""
-    size, n_columns = 5.0, 4
+    size = 5.0
     line = size * 1.3 / 72
     with_band = sorted(
         (item for item in base.assumed if item.band),
@@ -212,6 +212,7 @@ def _assumed(page: _Page, base: Case, system: System) -> None:
     )
     page.heading("Assumed in A, with one standard deviation")
     deep = max(int((page.room - 0.12) / line), 1)
+    n_columns = 3 if len(with_band) <= 3 * deep else 4  # three hold every name in full
     shown = with_band[: deep * n_columns]
     deep = -(-len(shown) // n_columns) if shown else 0
     wide = (_RIGHT - _LEFT) / n_columns
@@ -221,7 +222,7 @@ def _assumed(page: _Page, base: Case, system: System) -> None:
         figures = f" {value} +- {item.band}"
         page.figure.text(
             (_LEFT + wide * (k // deep)) / _WIDTH, 1 - (page.y + line * (k % deep)) / _HEIGHT,
-            item.path[: max(letters - len(figures), 8)] + figures, size=size, va="top",
+            _cut(item.path, max(letters - len(figures), 8)) + figures, size=size, va="top",
         )  # fmt: skip
     page.y += line * deep + 0.02
     rest = len(base.assumed) - len(shown)
@@ -230,6 +231,10 @@ def _assumed(page: _Page, base: Case, system: System) -> None:
         f"{rest} more are assumed; `enginesim check` lists all with their sources.",
         size=size, va="top", color=GREY,
     )  # fmt: skip
+
+
+def _cut(path: str, letters: int) -> str:
+    return path if len(path) <= letters else f"{path[: letters - 2]}.."
 
 
 # Tables of the case by what their assumed values are worth to the torque:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from enginesim.report.comparison_text import amount
+from enginesim.report.comparison_text import amount, decimals
 from enginesim.report.table import Table
 from enginesim.report.units import scale
 
@@ -56,6 +56,7 @@ def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
     shown, letters = scale(name, system), [side.letter for side in comparison.sides]
     values = comparison.torque if name == "torque" else comparison.power
     others, has_band = range(1, len(letters)), comparison.band is not None
+    digits = decimals(comparison, name, system)
     heads = ["speed", *letters]
     units = ["rpm", *([shown.symbol] * len(letters))]
     for i in others:
@@ -66,7 +67,7 @@ def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
             units += [shown.symbol, "%"] if has_band else [shown.symbol]
     rows = []
     for k, rpm in enumerate(comparison.rpm):
-        row = [f"{rpm:.0f}", *(shown.text(float(side[k])) for side in values)]
+        row = [f"{rpm:.0f}", *(shown.text(float(side[k]), digits) for side in values)]
         for i in others:
             row.append(signed(float(comparison.difference(i, name)[k]), name, system))
             if name == "torque":
@@ -125,7 +126,9 @@ def summary(comparison: Comparison, system: System) -> Table:
     for name in ("torque", "power"):
         shown = scale(name, system)
         peaks = [comparison.peak(i, name) for i in sides]
-        rows.append((f"peak {name}", *(f"{shown.text(v)} @ {rpm:.0f}" for rpm, v in peaks)))
+        digits = decimals(comparison, name, system)
+        texts = [f"{shown.text(v, digits)} @ {rpm:.0f}" for rpm, v in peaks]
+        rows.append((f"peak {name}", *texts))
     for name in ("torque", "power"):
         shown = scale(name, system)
         means = [comparison.average(i, name) for i in sides]

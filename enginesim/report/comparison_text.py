@@ -83,6 +83,28 @@ def amount(value: float, system: System, name: str = "torque", *, digits: int | 
     return f"{size:.{(0 if size >= 9.95 else 1) if digits is None else digits}f}"
 
 
+def decimals(comparison: Comparison, name: str, system: System) -> int | None:
+    """
+    Decimals of what the engines give: one for small engines.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    name : str
+        ``torque`` or ``power``.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    int or None
+        One where all numbers are below a hundred; None for what is customary. [-]
+    """
+    values = comparison.torque if name == "torque" else comparison.power
+    return 1 if float(scale(name, system).of(abs(values)).max()) < 100.0 else None
+
+
 def verdicts(comparison: Comparison, i: int, system: System) -> tuple[str, ...]:
     """
     Where one side is better than the first, and by how much on average.
@@ -175,11 +197,12 @@ def reasons(
     tuple of str
         Sentences.
     """
-    letter = comparison.sides[i].letter
-    return tuple(_region(region, letter, system) for region in found)
+    letters = comparison.sides[0].letter, comparison.sides[i].letter
+    return tuple(_region(region, letters, system) for region in found)
 
 
-def _region(region: Region, letter: str, system: System) -> str:
+def _region(region: Region, letters: tuple[str, str], system: System) -> str:
+    first, letter = letters
     unit = scale("torque", system).symbol
     if region.is_first and region.is_last:
         where = f"From {speed(region.low)} to {speed(region.high)} rpm"
@@ -191,6 +214,8 @@ def _region(region: Region, letter: str, system: System) -> str:
         where = f"From {speed(region.low)} to {speed(region.high)} rpm"
     does = "gains" if region.total > 0 else "loses"
     rpm, most = region.largest
+    if _is_nothing(most, system):
+        return f"{where} {letter} gives what {first} gives, within 0.1 {unit}."
     head = f"{where} {letter} {does} {amount(region.total, system)} {unit} on average"
     head += f" (at most {amount(most, system)} at {speed(rpm)} rpm)"
     if abs(region.total) <= region.error:
@@ -198,6 +223,7 @@ def _region(region: Region, letter: str, system: System) -> str:
     sign = 1.0 if region.total > 0 else -1.0
     groups = {name: region.group(name) for name in GROUPS}
     worth = _WORTH * max(abs(share) for share in groups.values())
+    groups = {name: share for name, share in groups.items() if not _is_nothing(share, system)}
     with_it = [name for name, share in groups.items() if sign * share >= worth]
     against = [name for name, share in groups.items() if sign * share <= -worth]
     parts = []
@@ -211,15 +237,26 @@ def _region(region: Region, letter: str, system: System) -> str:
         + (_within(region.parts, GROUPS[name], groups[name], system) if name == "filling" else "")
         for name in sorted(against, key=lambda name: -abs(groups[name]))
     ]
+    if not parts:
+        return f"{head}."
     tail = _joined(parts) + (f", less {_joined(less)}" if less else "")
     return f"{head}: {tail}."
+
+
+def _is_nothing(value: float, system: System) -> bool:
+    """Whether a torque would be said to be zero."""
+    return float(amount(value, system)) == 0.0
 
 
 def _within(parts: Mapping[str, float], causes: Sequence[str], total: float, system: System) -> str:
     """The causes behind a group's share: the largest with it, then those against it."""
     sign = 1.0 if total > 0 else -1.0
     worth = _WORTH_WITHIN * max(abs(parts[cause]) for cause in causes)
-    shown = {cause: parts[cause] for cause in causes if abs(parts[cause]) >= worth}
+    shown = {
+        cause: parts[cause]
+        for cause in causes
+        if abs(parts[cause]) >= worth and not _is_nothing(parts[cause], system)
+    }
     with_it = sorted((c for c, v in shown.items() if sign * v > 0), key=lambda c: -abs(shown[c]))
     against = sorted((c for c, v in shown.items() if sign * v < 0), key=lambda c: -abs(shown[c]))
     if not with_it:

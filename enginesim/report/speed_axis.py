@@ -78,10 +78,9 @@ def mark_peaks(
     """
     wide, tall = size
     bottom, top = main.get_ylim()
-    (low, high), margin = ends(every), 1 + 2 * _MARGIN
 
     def across(x: np.ndarray | float) -> np.ndarray:
-        return np.asarray((np.asarray(x) - low) / (high - low) + _MARGIN) / margin * wide
+        return place(every, x) * wide
 
     def up(y: np.ndarray | float) -> np.ndarray:
         return np.asarray((np.asarray(y) - bottom) / (top - bottom) * tall)
@@ -116,6 +115,26 @@ def mark_peaks(
             size=9.5,
             bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5},
         )
+
+
+def place(every: np.ndarray, rpm: np.ndarray | float) -> np.ndarray:
+    """
+    Where speeds lie on the axis.
+
+    Parameters
+    ----------
+    every : ndarray, shape (n,)
+        Speeds of the chart. [rpm]
+    rpm : ndarray, shape (m,), or float
+        Speeds. [rpm]
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        Parts of its length, from the left. [-]
+    """
+    low, high = ends(every)
+    return np.asarray((np.asarray(rpm) - low) / (high - low) + _MARGIN) / (1 + 2 * _MARGIN)
 
 
 def ends(rpm: np.ndarray) -> tuple[float, float]:

@@ -106,7 +106,7 @@ def valve_pressure_figure(
             degrees, shown.of(p[0]), color=colour, linestyle=dash, linewidth=1.8, label=names[k]
         )
         _events(trace, record, cylinder, colour, names[k][:1], k)
-    trace.legend(loc="upper right", frameon=False, fontsize=9)
+    trace.legend(loc="upper right", fontsize=9, edgecolor="none", framealpha=0.85)
     trace.set_ylabel(f"at the intake valve, {shown.symbol}", color=GREY)
     crank_axis(trace, strokes=False)
     return figure

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import pi
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -29,6 +30,9 @@ from enginesim.study.swap import Entrant
 from enginesim.study.usage import Weights, Window
 from tests.records import case
 from tests.unit.study.results import result
+
+if TYPE_CHECKING:
+    from enginesim.report.units import System
 
 SPEEDS = tuple(float(rpm) for rpm in range(2000, 6001, 500))
 LB_FT = 1.3558179483
@@ -228,6 +232,53 @@ def test_charts(system: str) -> None:
     shown = texts_of(reason_figure(causes, "Why", "below", ["note"], system))  # type: ignore[arg-type]
     assert "burning" in shown
     assert "backflow" not in shown  # has no share
+
+
+def small(rpm: float) -> float:
+    return 30.0 + (rpm - 3500.0) / 1000.0
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("n", [2, 4, 6])
+def test_figures_in_a_chart_hide_no_line(n: int, system: System) -> None:
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.text import Text
+
+    sides = [Side("ABCDEF"[i], "x", curve(lambda rpm, i=i: rising(rpm) - 5 * i)) for i in range(n)]
+    figure = comparison_figure(compare(sides), "Title", ["note"], system)
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    figure.draw(renderer)
+    main = figure.axes[0]
+    texts = [t for t in main.texts if type(t) is Text]
+    # Two columns, of a head and every engine; for six there is no room.
+    assert len(texts) == (2 * (1 + n) if n < 6 else 0)
+    boxes = [text.get_window_extent(renderer) for text in texts]
+    for line in main.lines:
+        x, y = main.transData.transform(line.get_xydata()).T
+        if len(x) == len(SPEEDS):  # a curve, no mark of a peak
+            fine = np.linspace(x[0], x[-1], 500)
+            for box in boxes:
+                inside = (fine > box.x0) & (fine < box.x1)
+                heights = np.interp(fine, x, y)[inside]
+                assert not np.any((heights > box.y0) & (heights < box.y1))
+
+
+def test_small_engines_have_a_decimal() -> None:
+    sides = [Side("A", "as it is", curve(lambda _: 30.0)), Side("B", "other", curve(small))]
+    comparison = compare(sides)
+    assert comparison_table.by_speed(comparison, "us")[0].rows[0][:3] == ("2000", "30.0", "28.5")
+    assert comparison_table.summary(comparison, "us").rows[0][1:] == ("30.0 @ 2000", "32.5 @ 6000")
+    assert comparison_table.by_speed(made(), "us")[0].rows[0][:3] == ("2000", "300", "285")
+
+
+def test_what_would_be_said_to_be_zero_is_not_said() -> None:
+    found = replace(region(0.30, wave=0.11, valve=0.09, way_heat=-0.04, burn=0.14), error=0.1)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert text.endswith(": 0.2 from filling (of which 0.1 from the pressure wave at intake closing"
+                         " and 0.1 from the intake valve) and 0.1 from burning.")  # fmt: skip
+    same = replace(region(0.01, wave=0.01), largest=(3000.0, 0.02))
+    (text,) = comparison_text.reasons(made(), 1, [same], "us")
+    assert text == "Above 5,100 rpm B gives what A gives, within 0.1 lb-ft."
 
 
 def test_page(tmp_path: Path) -> None:
