@@ -189,6 +189,7 @@ def curve(
     keep all processors busy without the second that a process takes to start.
     """
     stop = threading.Event() if cancel is None else cancel
+    compile_beside()
     ready = prepare(case)
     workers = max(1, min(jobs or os.cpu_count() or 1, len(rpms)))
     found: dict[float, CycleRecord] = {}
