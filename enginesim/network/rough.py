@@ -8,7 +8,7 @@ import numpy as np
 
 from enginesim.kernels import layout as at
 from enginesim.network.assemble import Network, assemble
-from enginesim.network.state import State, fill_cells, settle
+from enginesim.network.state import State, fill_ducts, settle
 
 #: A rough mesh's cells over the proper ones [-].
 LONGER = 2.0
@@ -62,15 +62,15 @@ def carry(rough: Network, source: State, network: Network, target: State) -> Non
     """
     target.tables[:] = source.tables
     target.clock[:] = source.clock
-    for d, piece in enumerate(network.meshes):
-        before = rough.meshes[d]
-        middles = before.dx * (np.arange(len(before.volume)) + 0.5)
+    rows = (at.R_P, at.R_T, at.R_U, at.R_YB, at.R_YF)
+    pieces = []
+    for (group, first, n), before, piece in zip(
+        rough.ducts, rough.meshes, network.meshes, strict=True
+    ):
+        middles = before.dx * (np.arange(n) + 0.5)
         places = piece.dx * (np.arange(len(piece.volume)) + 0.5)
-        group, first, n = (int(v) for v in rough.ducts[d])
-        rows = source.x.reshape(-1, at.N_ROWS, at.STRIDE)[group, :, first : first + n]
-        p, t, u, y_b, y_f = (
-            np.interp(places, middles, rows[row])
-            for row in (at.R_P, at.R_T, at.R_U, at.R_YB, at.R_YF)
-        )
-        fill_cells(network, target, d, p=p, t=t, u=u, y_b=y_b, y_f=y_f)
+        block = source.x.reshape(-1, at.N_ROWS, at.STRIDE)[group, :, first : first + n]
+        pieces.append([np.interp(places, middles, block[row]) for row in rows])
+    p, t, u, y_b, y_f = np.concatenate(pieces, axis=1)
+    fill_ducts(network, target, p=p, t=t, u=u, y_b=y_b, y_f=y_f)
     settle(network, target)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,6 @@ from enginesim.kernels.duct import update
 from enginesim.kernels.gas import fuel_offset
 from enginesim.kernels.reservoir import fastest_renewal, fill_reservoir
 from enginesim.network.assemble import Network
-from enginesim.network.pieces import Duct
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -93,8 +93,18 @@ def first_state(network: Network) -> State:
     rows = x.reshape(-1, at.N_ROWS, at.STRIDE)
     padding = frozen_energy(network.gas, np.array(300.0), np.array(0.0), np.array(0.0))
     rows[:, at.R_ENE] = rows[:, at.R_RHO] * padding
-    for d, duct in enumerate(network.plan.ducts):
-        set_duct(network, state, d, duct)
+    ducts = network.plan.ducts
+    if ducts:
+        counts = network.ducts[:, at.D_COUNT]
+        fill_ducts(
+            network,
+            state,
+            p=np.repeat([duct.p for duct in ducts], counts),
+            t=np.repeat([duct.t for duct in ducts], counts),
+            u=np.zeros(counts.sum()),
+            y_b=np.repeat([duct.y_b for duct in ducts], counts),
+            y_f=np.repeat([duct.y_f for duct in ducts], counts),
+        )
     settle(network, state)
     return state
 
@@ -115,34 +125,6 @@ def _aligned(mesh: Array) -> Array:
     copy = raw[start : start + mesh.size]
     copy[:] = mesh
     return copy
-
-
-def set_duct(network: Network, state: State, d: int, duct: Duct) -> None:
-    """
-    Fill one duct with gas at rest.
-
-    Parameters
-    ----------
-    network : Network
-        The arrays.
-    state : State
-        Gets the gas.
-    d : int
-        Which duct. [-]
-    duct : Duct
-        Its state at the beginning.
-    """
-    n = int(network.ducts[d, at.D_COUNT])
-    fill_cells(
-        network,
-        state,
-        d,
-        p=np.full(n, duct.p),
-        t=np.full(n, duct.t),
-        u=np.zeros(n),
-        y_b=np.full(n, duct.y_b),
-        y_f=np.full(n, duct.y_f),
-    )
 
 
 def fill_cells(
@@ -174,18 +156,52 @@ def fill_cells(
     """
     vapour = np.zeros_like(y_b) if y_f is None else y_f
     group, first, n = (int(v) for v in network.ducts[d])
-    rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)[group]
-    cells = slice(first, first + n)
-    gas = network.gas
-    e = frozen_energy(gas, t, y_b, vapour) - vapour * fuel_offset(gas)
-    r = gas[at.G_R] + vapour * gas[at.G_R + 1] + y_b * gas[at.G_R + 2]
-    rho = p / (r * t)
-    rows[at.R_RHO, cells] = rho
-    rows[at.R_MOM, cells] = rho * u
-    rows[at.R_ENE, cells] = rho * (e + 0.5 * u * u)
-    rows[at.R_BURNED, cells] = rho * y_b
-    rows[at.R_FUEL, cells] = rho * vapour
-    rows[at.R_T, cells] = t
+    _fill(network.gas, state, (group, slice(first, first + n)), p, t, u, y_b, vapour)
+
+
+def fill_ducts(
+    network: Network, state: State, *, p: Array, t: Array, u: Array, y_b: Array, y_f: Array
+) -> None:
+    """
+    Fill the cells of all ducts, one duct behind the other.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        Gets the gas.
+    p, t, u : ndarray, shape (n_cells,)
+        Pressure [Pa], temperature [K], velocity. [m/s]
+    y_b, y_f : ndarray, shape (n_cells,)
+        Burned and fuel-vapour fractions. [-]
+    """
+    groups, firsts, counts = network.ducts.T
+    within = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    cells = (np.repeat(groups, counts), np.repeat(firsts, counts) + within)
+    _fill(network.gas, state, cells, p, t, u, y_b, y_f)
+
+
+def _fill(
+    gas: Array,
+    state: State,
+    cells: tuple[Any, Any],
+    p: Array,
+    t: Array,
+    u: Array,
+    y_b: Array,
+    y_f: Array,
+) -> None:
+    """Conserved rows and temperature of cells given by group and column."""
+    rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE).transpose(1, 0, 2)
+    e = frozen_energy(gas, t, y_b, y_f) - y_f * fuel_offset(gas)
+    rho = p / ((gas[at.G_R] + y_f * gas[at.G_R + 1] + y_b * gas[at.G_R + 2]) * t)
+    rows[at.R_RHO][cells] = rho
+    rows[at.R_MOM][cells] = rho * u
+    rows[at.R_ENE][cells] = rho * (e + 0.5 * u * u)
+    rows[at.R_BURNED][cells] = rho * y_b
+    rows[at.R_FUEL][cells] = rho * y_f
+    rows[at.R_T][cells] = t
 
 
 def frozen_energy(gas: Array, t: Array, y_b: Array, y_f: Array) -> Array:
