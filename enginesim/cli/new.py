@@ -24,7 +24,7 @@ QUESTIONS: Final = {
     "exhaust_duration": ("cam.exhaust.durations", "Exhaust duration"),
     "intake_lift": ("cam.intake.valve_lift", "Intake valve lift"),
     "exhaust_lift": ("cam.exhaust.valve_lift", "Exhaust valve lift"),
-    "manifold": ("intake.layout", "Intake manifold; a dual plane is a divided plenum"),
+    "manifold": ("intake.layout", "Intake manifold (a dual plane is a divided plenum)"),
     "throttle": ("throttle.kind", "Throttle"),
     "throttle_flow": ("throttle.flow", "Its rated flow, such as 600 cfm @ 1.5 inHg"),
     "exhaust": ("exhaust.layout", "Exhaust"),
@@ -33,15 +33,21 @@ QUESTIONS: Final = {
         "Inside diameter of a primary, such as 1.5 in",
     ),
 }
+#: What a field of words may be, for `--help`, which does not wait for the case to be loaded.
+CHOICES: Final = {
+    "manifold": ("single plenum", "divided plenum", "individual throttles", "open stacks"),
+    "throttle": ("carburettor", "throttle body", "none"),
+    "exhaust": ("4-into-1", "4-into-2-into-1", "3-into-1", "2-into-1", "log", "single"),
+}
 _REFUSED: Final = 2
 
 
 def _with_questions(function: Callable[..., int]) -> Callable[..., int]:
     for name, (path, question) in reversed(QUESTIONS.items()):
         option = "--" + name.replace("_", "-")
-        function = click.option(option, name, metavar="TEXT", help=f"{question}. [{path}]")(
-            function
-        )
+        words = f": {', '.join(CHOICES[name])}" if name in CHOICES else ""
+        text = f"{question}{words}. [{path}]"
+        function = click.option(option, name, metavar="TEXT", help=text)(function)
     return function
 
 

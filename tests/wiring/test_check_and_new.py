@@ -270,3 +270,18 @@ def test_our_own_mistakes_are_not_hidden(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr("enginesim.case.check", broken)
     with pytest.raises(ZeroDivisionError):
         main(["check", str(MINIMAL)])
+
+
+def test_help_of_new_lists_what_a_field_may_be(capsys: pytest.CaptureFixture[str]) -> None:
+    from enginesim.case.facts import walk
+    from enginesim.case.tree import Case
+    from enginesim.cli.new import CHOICES, QUESTIONS
+
+    fields = dict(walk(Case))
+    assert {
+        name: fields[path].choices for name, (path, _) in QUESTIONS.items() if fields[path].choices
+    } == CHOICES
+    assert main(["new", "--help"]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    for words in CHOICES.values():
+        assert ", ".join(words) in shown.replace("- ", "-")
