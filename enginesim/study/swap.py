@@ -103,12 +103,15 @@ def _form(paths: Sequence[Path], swaps: Sequence[str]) -> list[Problem]:
     if not paths or count < 2:
         found = f"{len(paths)} case{'s' if len(paths) != 1 else ''} and no --swap"
         allowed = "two cases or more, or one with --swap PART=FILE"
-        problems.append(Problem("compare", "", found, allowed))
+        problems.append(Problem("cases", "", found, allowed))
     elif len(paths) > 1 and swaps:
         allowed = "one case with --swap, or several without"
-        problems.append(Problem("compare", "", f"{len(paths)} cases with --swap", allowed))
+        problems.append(Problem("cases", "", f"{len(paths)} cases with --swap", allowed))
     elif count > MOST:
-        problems.append(Problem("compare", "", f"{count} engines", f"at most {MOST} at a time"))
+        problems.append(Problem("cases", "", f"{count} engines", f"at most {MOST} at a time"))
+    if len(set(paths)) < len(paths):
+        same = next(path for path in paths if paths.count(path) > 1)
+        problems.append(Problem("cases", "", f"{same} twice", "each case once"))
     for swap in swaps:
         path, mark, value = swap.partition("=")
         if not (path.strip() and mark and value.strip()):
@@ -160,6 +163,10 @@ def _load(
     try:
         return load(path, overrides)
     except CaseError as error:
+        misplaced = _misplaced(place, error.problems)
+        if misplaced is not None:
+            problems.append(misplaced)
+            return None
         problems += [
             Problem(place, p.path, p.found, p.allowed, p.hint)
             if place and p.place == "--set"
@@ -167,6 +174,28 @@ def _load(
             for p in error.problems
         ]
         return None
+
+
+def _misplaced(place: str, problems: Sequence[Problem]) -> Problem | None:
+    """A part's file given to another part, told by its keys, in place of all that follows."""
+    table, _, value = place.removeprefix("--swap ").partition("=")
+    keys = {
+        tuple(problem.path.split("."))[1]
+        for problem in problems
+        if problem.found == "an unknown key" and problem.path.startswith(f"{table}.")
+    }
+    if len(keys) < 2 or not value.endswith(".toml"):
+        return None
+    from enginesim.case.facts import walk
+    from enginesim.case.tree import Case as Tree
+
+    fields = {tuple(path.split(".")[:2]) for path, _ in walk(Tree)}
+    for other in sorted({path[0] for path in fields} - {table}):
+        if all((other, key) in fields for key in keys):
+            hint = f"did you mean {other}={value}?"
+            found, allowed = f"a file with fields of {other}", f"one with fields of {table}"
+            return Problem(place, table, found, allowed, hint)
+    return None
 
 
 def _lettered(labels: Sequence[str], cases: Sequence[Case]) -> tuple[Entrant, ...]:

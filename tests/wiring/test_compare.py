@@ -245,7 +245,14 @@ def test_all_that_is_wrong_is_said_at_once(
         (["a.toml", "--swap", "intake"], "found 'intake'; allowed PART=FILE"),
         (["a.toml", "--swap", "x=1", "--swap", "x=1"], "twice"),
         (["a.toml"] * 7, "7 engines; allowed at most 6"),
-        (["none.toml", "none.toml"], "1 problem:"),
+        (["a.toml", "b.toml", "a.toml"], "cases: found a.toml twice; allowed each case once"),
+        (["none.toml", "other.toml"], "2 problems:"),
+        (
+            ["cases/lake-boat-v8.toml", "--swap", "cam=parts/intake-single-plane.toml"],
+            "1 problem:\n  --swap cam=parts/intake-single-plane.toml: cam: found a file with fields"
+            " of intake; allowed one with fields of cam"
+            " (did you mean intake=parts/intake-single-plane.toml?)",
+        ),
     ],
 )
 def test_wrong_entries(words: list[str], message: str, capsys: pytest.CaptureFixture[str]) -> None:
