@@ -101,6 +101,8 @@ def command(
 
     require_writable("--out", out)
     asked = parse(rpm)
+    if len(asked.rpm) < _FEWEST:
+        raise click.UsageError(f"--rpm {rpm}: a torque curve needs two speeds or more")
     engines, vehicle = _load(cases, swaps, overrides, vehicle_file, vehicle_overrides)
     if len(engines) > _MOST:
         raise click.UsageError(f"{len(engines)} engines; up to {_MOST} side by side")
@@ -118,7 +120,8 @@ def command(
         for speed, failure in sorted(part.failed.items()):
             click.echo(f"* {name}: {speed:.0f} rpm FAILED: {failure.reason}", err=True)
         if len(curve) < _FEWEST:
-            click.echo(f"{name}: {len(curve)} speeds converged, a torque curve needs two", err=True)
+            told = f"{name}: speeds that converged: {len(curve)}; a torque curve needs two"
+            click.echo(told, err=True)
             code = code or _TOO_FEW
     if not code:
         _show(engines, usable, vehicle, out, units, brief)
@@ -133,6 +136,8 @@ def _load(
     vehicle_overrides: Sequence[str],
 ) -> tuple[dict[str, Case], Vehicle]:
     """Engines by name and vehicle, or everything that is wrong with them."""
+    from dataclasses import replace
+
     from enginesim.base.errors import CaseError
     from enginesim.vehicle import load as load_vehicle
 
@@ -146,7 +151,10 @@ def _load(
     try:
         vehicle = load_vehicle(vehicle_file, vehicle_overrides)
     except CaseError as error:
-        problems += error.problems
+        problems += [
+            replace(problem, place="--set-vehicle") if problem.place == "--set" else problem
+            for problem in error.problems
+        ]
     if problems or vehicle is None:
         raise CaseError(problems)
     return engines, vehicle

@@ -60,7 +60,7 @@ _SPEEDS = "2000:6000:500"
     type=click.FloatRange(0.1, 1.0),
     default=0.80,
     show_default=True,
-    help="For injector: part of the time that it may be open.",
+    help="For injector: part of the time that it may be open; 0.8 is 80 %.",
 )
 @click.option(
     "--out",

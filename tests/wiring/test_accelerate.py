@@ -113,7 +113,7 @@ def test_speeds_that_failed(capfd: pytest.CaptureFixture[str]) -> None:
     arguments = [str(MINIMAL), "--vehicle", str(VEHICLE), "--rpm", "2000,3000"]
     text = shown(arguments, capfd, code=3)
     assert "3000 rpm FAILED: a reason" in text
-    assert "1 speeds converged, a torque curve needs two" in text
+    assert "speeds that converged: 1; a torque curve needs two" in text
 
 
 @pytest.mark.parametrize(
@@ -133,6 +133,11 @@ def test_speeds_that_failed(capfd: pytest.CaptureFixture[str]) -> None:
         ),
         ([str(MINIMAL), "--vehicle", "none.toml"], "no file none.toml"),
         ([str(MINIMAL), "--vehicle", str(VEHICLE), "--rpm", "fast"], "fast"),
+        ([str(MINIMAL), "--vehicle", str(VEHICLE), "--rpm", "3000"], "two speeds or more"),
+        (
+            [str(MINIMAL), "--vehicle", str(VEHICLE), "--set-vehicle", "gearbox.axel=3.9"],
+            "--set-vehicle: gearbox.axel: found an unknown field",
+        ),
         (["--vehicle", str(VEHICLE)], "CASE"),
     ],
 )
