@@ -100,7 +100,12 @@ def _moved(case: Case, one: Banded, sigmas: float) -> dict[str, Any]:
     if one.kind == "values":
         numbers = " ".join(repr(v + sigmas * _sigma(case, one, v)) for v in here)
         return {one.path: f"{numbers} {si}".strip()}
-    return {one.path: f"{here + sigmas * _sigma(case, one, here)!r} {si}".strip()}
+    text = f"{here + sigmas * _sigma(case, one, here)!r} {si}".strip()
+    if one.facts.at:  # what stands after @ in the file: it stays
+        other = f"{one.path.rpartition('.')[0]}.{one.facts.at}"
+        dimension = dict(walk(Case))[other].facts.dimension
+        text += f" @ {value(case, other)!r} {_SI[dimension]}"
+    return {one.path: text}
 
 
 def moved(case: Case, one: Banded, sigmas: float) -> Case | None:
