@@ -345,8 +345,12 @@ class Compared:
             certainty=self.certainty,
             conditions=self.conditions,
             warnings=comparison_notes.warnings(self.entrants, self.contest.standard),
+            assumed=tuple(
+                (item.path, item.value if self.units == "us" else item.value_si, item.band or "")
+                for item in self.entrants[0].case.assumed
+            ),
         )
         by.draw(
             out / "page", PAGE, "comparison_page",
-            self.comparison, self.causes[-1], words, self.entrants[0].case, self.units,
+            self.comparison, self.causes[-1], words, self.units,
         )  # fmt: skip

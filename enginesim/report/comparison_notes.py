@@ -45,6 +45,8 @@ class Words:
         Correction, air, fuel, friction, origin.
     warnings : tuple of str
         What stands in the way.
+    assumed : tuple of (str, str, str)
+        Field, value and band, empty if it has none, of what was assumed in the first.
     """
 
     title: str
@@ -55,6 +57,7 @@ class Words:
     certainty: tuple[str, ...]
     conditions: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    assumed: tuple[tuple[str, str, str], ...] = ()
 
 
 def correction(comparison: Comparison, entrants: Sequence[Entrant], standard: str) -> str:

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from enginesim.case import Case
     from enginesim.performance.attribution import Attribution
     from enginesim.report.comparison_notes import Words
     from enginesim.report.units import System
@@ -86,7 +85,6 @@ def comparison_page(
     comparison: Comparison,
     causes: Sequence[Attribution],
     words: Words,
-    base: Case,
     system: System,
 ) -> Figure:
     """
@@ -100,8 +98,6 @@ def comparison_page(
         Causes of the last side's difference, one for each speed.
     words : Words
         What is said.
-    base : Case
-        Case of the first side, whose assumed values are listed.
     system : {"us", "si"}
         Units.
 
@@ -159,7 +155,7 @@ def comparison_page(
         page.write(text, 7, hang="   ")
     page.write(";  ".join(words.conditions), 6.5, colour=GREY)
     page.write(_CAUTION, 6.5, colour=GREY)
-    _assumed(page, base, system)
+    _assumed(page, words.assumed)
     return page.figure
 
 
@@ -202,13 +198,13 @@ def _figures(page: _Page, comparison: Comparison, system: System, right: float) 
     page.columns([heads, *rows], places, size, colours)
 
 
-def _assumed(page: _Page, base: Case, system: System) -> None:
+def _assumed(page: _Page, assumed: Sequence[tuple[str, str, str]]) -> None:
     """As many of the assumed values with a band as there is room for, in columns."""
     size = 5.0
     line = size * 1.3 / 72
     with_band = sorted(
-        (item for item in base.assumed if item.band),
-        key=lambda item: _order(item.path.partition(".")[0]),
+        (item for item in assumed if item[2]),
+        key=lambda item: _order(item[0].partition(".")[0]),
     )
     page.heading("Assumed in A, with one standard deviation")
     deep = max(int((page.room - 0.12) / line), 1)
@@ -217,15 +213,14 @@ def _assumed(page: _Page, base: Case, system: System) -> None:
     deep = -(-len(shown) // n_columns) if shown else 0
     wide = (_RIGHT - _LEFT) / n_columns
     letters = int(wide * 72 / (1.12 * _EM * size))
-    for k, item in enumerate(shown):
-        value = item.value if system == "us" else item.value_si
-        figures = f" {value} +- {item.band}"
+    for k, (path, value, band) in enumerate(shown):
+        figures = f" {value} +- {band}"
         page.figure.text(
             (_LEFT + wide * (k // deep)) / _WIDTH, 1 - (page.y + line * (k % deep)) / _HEIGHT,
-            _cut(item.path, max(letters - len(figures), 8)) + figures, size=size, va="top",
+            _cut(path, max(letters - len(figures), 8)) + figures, size=size, va="top",
         )  # fmt: skip
     page.y += line * deep + 0.02
-    rest = len(base.assumed) - len(shown)
+    rest = len(assumed) - len(shown)
     page.figure.text(
         _LEFT / _WIDTH, 1 - page.y / _HEIGHT,
         f"{rest} more are assumed; `enginesim check` lists all with their sources.",

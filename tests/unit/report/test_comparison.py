@@ -284,14 +284,25 @@ def test_what_would_be_said_to_be_zero_is_not_said() -> None:
 def test_page(tmp_path: Path) -> None:
     comparison = made()
     words = Words("Title", ("A: as it is", "B: other"), (("cam", "mild", "wild"),), ("Verdict.",),
-                  ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",))  # fmt: skip
-    figure = comparison_page(comparison, attributions(comparison, 1), words, case(), "us")
+                  ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",),
+                  (("cam.lash", "0.01 in", "0.002 in"), ("name", "x", "")))  # fmt: skip
+    figure = comparison_page(comparison, attributions(comparison, 1), words, "us")
     shown = texts_of(figure)
-    for part in ("Title", "Verdict.", "Reason.", "Doubt.", "wild", "+-", "not permission", "Air."):
+    for part in (
+        "Title",
+        "Verdict.",
+        "Reason.",
+        "Doubt.",
+        "wild",
+        "+-",
+        "not permission",
+        "Air.",
+        "1 more",
+    ):
         assert part in shown
     paths = save_page(figure, tmp_path / "page")
     assert [path.name for path in paths] == ["page.pdf", "page.png"]
     first = [path.read_bytes() for path in paths]
     assert first[0].startswith(b"%PDF")
-    figure = comparison_page(comparison, attributions(comparison, 1), words, case(), "us")
+    figure = comparison_page(comparison, attributions(comparison, 1), words, "us")
     assert [p.read_bytes() for p in save_page(figure, tmp_path / "page")] == first
