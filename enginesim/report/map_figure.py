@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from enginesim.study.trials import Outcome
 
 _SIDE, _GAP, _LEFT, _RIGHT, _HEAD, _UNDER = 4.6, 0.75, 0.85, 1.15, 0.95, 0.55
+_HAZE: Final = 500  # dots that are told apart
 # Pale to dark blue: also a scale of grey when printed, and no red against green.
 _COLOURS: Final = ("#F7FBFF", "#DCE9F6", "#BAD5EA", "#89BEDC", "#539ECC", "#2B7BBA", "#0B559F")
 
@@ -171,8 +172,13 @@ def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first
         axes.plot(
             surface.x[bad[:, 1]], surface.y[bad[:, 0]], "x", color=GREY, markersize=5, mew=0.9
         )
-    for x, y in surface.runs:
-        axes.plot(x, y, "o", color=GREY, markersize=2.5)
+    if surface.runs:
+        # Very many are a haze that lets the surface through, and pixels in a file of lines.
+        is_haze = len(surface.runs) > _HAZE
+        axes.plot(
+            *np.array(surface.runs).T, "o", color=GREY, markersize=1.2 if is_haze else 2.5,
+            mew=0.0 if is_haze else 1.0, alpha=0.6 if is_haze else 1.0, rasterized=is_haze,
+        )  # fmt: skip
     best = outcome.best(aim)[0]
     third = surface.title
     texts = [shown(v, x) for v, x in zip(outcome.study.variables, best.point, strict=True)]

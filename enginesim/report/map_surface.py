@@ -160,7 +160,7 @@ def _estimate(
             point = list(centre)
             point[i], point[j] = float(a), float(b)
             points.append(tuple(point))
-    z = surrogate(outcome, aim, space).at(space.places(points))[0].reshape(len(y), len(x))
+    z = surrogate(outcome, aim).expected(space.places(points)).reshape(len(y), len(x))
     words = [k for k in range(len(centre)) if isinstance(centre[k], str)]
     runs = tuple(
         (float(trial.point[i]), float(trial.point[j]))

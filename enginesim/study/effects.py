@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -16,7 +17,6 @@ from enginesim.study.values import Span, Steps, Words
 if TYPE_CHECKING:
     from enginesim.study.definition import Variable
     from enginesim.study.limits import Aim
-    from enginesim.study.plan import Point
     from enginesim.study.surrogate import Surrogate
     from enginesim.study.trials import Outcome, Trial
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 _PARTS: Final = 6
 #: Most engines from which a surrogate is made: its work grows with the cube of their number.
 MOST: Final = 400
+# Most of them from which its reaches are found, for which it is made some hundred times.
+_FITTED: Final = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +97,6 @@ def effects(outcome: Outcome, aim: Aim) -> tuple[Effect, ...]:
     centre = (best or run)[0].point
     by_point = {trial.point: float(value) for trial, value in zip(run, values, strict=True)}
     found = []
-    model: Surrogate | None = None
     space = Space(outcome.study.variables)
     for i, variable in enumerate(outcome.study.variables):
         levels, means = _means(variable, i, run, values)
@@ -106,8 +107,7 @@ def effects(outcome: Outcome, aim: Aim) -> tuple[Effect, ...]:
             variable.values, Span
         )
         if is_estimated:
-            model = model or surrogate(outcome, aim, space)
-            about = model.at(space.places(lines))[0].tolist()
+            about = surrogate(outcome, aim).expected(space.places(lines)).tolist()
         found.append(Effect(variable, levels, means, tuple(about), is_estimated))
     return tuple(found)
 
@@ -144,9 +144,10 @@ def at_the_end(outcome: Outcome, aim: Aim) -> tuple[str, ...]:
     return tuple(found)
 
 
-def surrogate(outcome: Outcome, aim: Aim, space: Space) -> Surrogate:
+@lru_cache(maxsize=2)
+def surrogate(outcome: Outcome, aim: Aim) -> Surrogate:
     """
-    Surrogate of a measure from the engines of a study.
+    Surrogate of a measure from the engines of a study; made once, then remembered.
 
     Parameters
     ----------
@@ -154,14 +155,14 @@ def surrogate(outcome: Outcome, aim: Aim, space: Space) -> Surrogate:
         All engines.
     aim : Aim
         What is wanted.
-    space : Space
-        Of the study's variables.
 
     Returns
     -------
     Surrogate
-        From all engines with a result, or from some hundreds spread over them.
+        From all engines with a result, or from some hundreds spread over them; its reaches from
+        about a hundred of these.
     """
+    space = Space(outcome.study.variables)
     run = [
         (trial.point, outcome.number(trial, aim.measure))
         for trial in outcome.of_status("good", "beyond limits")
@@ -169,9 +170,11 @@ def surrogate(outcome: Outcome, aim: Aim, space: Space) -> Surrogate:
     run = [(point, value) for point, value in run if math.isfinite(value)]
     if len(run) > MOST:
         rng = np.random.default_rng(outcome.study.seed)
-        run = [run[i] for i in sorted(rng.choice(len(run), MOST, replace=False))]
-    points: list[Point] = [point for point, _ in run]
-    return fitted(space.places(points), np.array([value for _, value in run]), space.groups)
+        run = [run[i] for i in rng.choice(len(run), MOST, replace=False)]
+    places, values = space.places([point for point, _ in run]), np.array([v for _, v in run])
+    if len(run) <= _FITTED:
+        return fitted(places, values, space.groups)
+    return fitted(places[:_FITTED], values[:_FITTED], space.groups).told(places, values)
 
 
 def _means(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -121,7 +122,7 @@ def connect(
         try:
             _require_ours(connection, path, is_writable)
             if is_writable:
-                connection.execute("PRAGMA journal_mode = WAL")
+                _write_ahead(connection, patience)
                 connection.execute("PRAGMA synchronous = FULL")
                 connection.execute("PRAGMA foreign_keys = ON")
                 if _schema(connection) < SCHEMA:
@@ -130,6 +131,21 @@ def connect(
             connection.close()
             raise
     return connection, is_writable
+
+
+def _write_ahead(connection: sqlite3.Connection, patience: float) -> None:
+    """Have a write-ahead log. While another process makes the file, SQLite refuses at once."""
+    end = time.monotonic() + patience
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            is_busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+            if not is_busy or time.monotonic() > end:
+                raise
+            time.sleep(0.01)
+        else:
+            return
 
 
 def _is_free(folder: Path) -> bool:

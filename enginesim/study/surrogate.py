@@ -70,10 +70,28 @@ class Surrogate:
         from scipy.linalg import solve_triangular
 
         across = _alike(places, self.places, self.reach)
-        mean = self._mean + self._spread * (across @ self._weights)
+        mean: Floats = self._mean + self._spread * (across @ self._weights)
         inner = solve_triangular(self._factor, across.T, lower=True)
         variance = np.maximum(1.0 - np.sum(inner**2, axis=0), 1e-12)
         return mean, self._spread * np.sqrt(variance)
+
+    def expected(self, places: Floats) -> Floats:
+        """
+        What is to be expected at some points, without how sure that is: much quicker.
+
+        Parameters
+        ----------
+        places : ndarray, shape (m, d)
+            In shares. [-]
+
+        Returns
+        -------
+        ndarray, shape (m,)
+            Expected value. [any]
+        """
+        across = _alike(places, self.places, self.reach)
+        result: Floats = self._mean + self._spread * (across @ self._weights)
+        return result
 
     def with_belief(self, place: Floats) -> Surrogate:
         """
@@ -90,7 +108,7 @@ class Surrogate:
             Less unsure there, so that the next point is chosen elsewhere.
         """
         values = self._mean + self._spread * (self._targets())
-        belief = self.at(place[None, :])[0]
+        belief = self.expected(place[None, :])
         return _made(
             np.vstack([self.places, place]),
             np.append(values, belief),
@@ -99,6 +117,24 @@ class Surrogate:
             (self._mean, self._spread),
         )
 
+    def told(self, places: Floats, values: Floats) -> Surrogate:
+        """
+        The same reaches and scatter with other results: what many tell, fitted to few of them.
+
+        Parameters
+        ----------
+        places : ndarray, shape (n, d)
+            In shares. [-]
+        values : ndarray, shape (n,)
+            Results; all finite. [any]
+
+        Returns
+        -------
+        Surrogate
+            Of these results alone.
+        """
+        return _made(places, values, self.reach, self.scatter, _scale(values))
+
     def _targets(self) -> Floats:
         result: Floats = self._factor @ (self._factor.T @ self._weights)
         return result
@@ -106,8 +142,9 @@ class Surrogate:
 
 def _alike(one: Floats, other: Floats, reach: Floats) -> Floats:
     """Correlation between points (Matern, twice differentiable). Shape (n, m)."""
-    apart = (one[:, None, :] - other[None, :, :]) / reach
-    distance = np.sqrt(5.0 * np.sum(apart**2, axis=2))
+    from scipy.spatial.distance import cdist
+
+    distance = math.sqrt(5.0) * cdist(one / reach, other / reach)
     result: Floats = (1.0 + distance + distance**2 / 3.0) * np.exp(-distance)
     return result
 
@@ -142,11 +179,10 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
     Surrogate
         The same for the same data, to the last bit.
     """
+    from scipy.linalg import solve_triangular
     from scipy.optimize import minimize
 
-    mean, spread = float(np.mean(values)), float(np.std(values))
-    if spread <= 1e-12 * max(abs(mean), 1e-300):
-        spread = max(abs(mean), 1.0) * 1e-6  # all the same: nothing is known of the spread
+    mean, spread = _scale(values)
     target = (values - mean) / spread
     n_reach, columns = max(groups) + 1, np.array(groups)
 
@@ -157,7 +193,8 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
             factor = np.linalg.cholesky(own)
         except np.linalg.LinAlgError:
             return 1e10
-        inner = np.linalg.solve(factor, target)
+        # Not a solver of full matrices: its threads wait for one another on a busy machine.
+        inner = solve_triangular(factor, target, lower=True, check_finite=False)
         held = np.sum(((parameters[:n_reach] - math.log(_REACH)) / _HOLD) ** 2)
         held += ((parameters[n_reach] - math.log(_SCATTER)) / _HOLD) ** 2
         return float(0.5 * inner @ inner + np.sum(np.log(np.diag(factor))) + 0.5 * held)
@@ -174,6 +211,14 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
     )
     reach = np.exp(found.x[:n_reach])[columns]
     return _made(places, values, reach, math.exp(found.x[n_reach]), (mean, spread))
+
+
+def _scale(values: Floats) -> tuple[float, float]:
+    """Mean and spread of results."""
+    mean, spread = float(np.mean(values)), float(np.std(values))
+    if spread <= 1e-12 * max(abs(mean), 1e-300):
+        spread = max(abs(mean), 1.0) * 1e-6  # all the same: nothing is known of the spread
+    return mean, spread
 
 
 _ROOT: Final = math.sqrt(2.0 * math.pi)

@@ -53,10 +53,10 @@ class Trial:
     dropped: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Outcome:
     """
-    All engines of a study.
+    All engines of a study; equal to itself alone, so that what follows from it can be remembered.
 
     Attributes
     ----------
