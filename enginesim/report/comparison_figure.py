@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from matplotlib.patheffects import withStroke
 
 from enginesim.report.comparison_text import decimals, speed, verdicts
 from enginesim.report.drawing import (
@@ -13,6 +12,7 @@ from enginesim.report.drawing import (
     FAINT,
     GREEN,
     GREY,
+    HALO,
     ORANGE,
     PURPLE,
     VERMILLION,
@@ -237,7 +237,7 @@ def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], ap
         axes.annotate(
             name, (rpm, y), xytext=(8, 0), textcoords="offset points", color=colour, va="center",
             size=9, annotation_clip=False,
-            path_effects=[withStroke(linewidth=2.5, foreground="white")],
+            path_effects=HALO,
         )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import matplotlib as mpl
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from enginesim.report.files import write
 
@@ -29,6 +30,8 @@ ORANGE: Final = "#E69F00"
 SKY: Final = "#56B4E9"
 GREY: Final = "#595959"
 FAINT: Final = "#D9D9D9"
+#: Keeps words readable that lie on a line: `path_effects` of a text.
+HALO: Final = [withStroke(linewidth=2.5, foreground="white")]
 
 _STYLE: Final = {
     "font.family": "DejaVu Sans",  # comes with matplotlib: the same on every machine

@@ -126,7 +126,7 @@ def _notes(room: ValveRoom, system: System) -> tuple[str, ...]:
 def _draw(axes: Axes, rooms: tuple[ValveRoom, ValveRoom], system: System) -> None:
     import numpy as np
 
-    from enginesim.report.drawing import BLUE, GREY, VERMILLION
+    from enginesim.report.drawing import BLUE, GREY, HALO, VERMILLION
 
     length = SCALES[system]["length"]
     known = all(room.drop is not None for room in rooms)
@@ -145,7 +145,8 @@ def _draw(axes: Axes, rooms: tuple[ValveRoom, ValveRoom], system: System) -> Non
         away = (8, -12) if room.side == "intake" else (-8, -12)
         side = "left" if room.side == "intake" else "right"
         axes.annotate(text, (math.degrees(room.angle), float(mark)), away, ha=side,
-                      textcoords="offset points", color=colour, size=9)  # fmt: skip
+                      textcoords="offset points", color=colour, size=9,
+                      path_effects=HALO)  # fmt: skip
     axes.axvline(0, color=GREY, linewidth=0.8)
     axes.set_xlim(-40, 40)
     near = np.abs(np.degrees(rooms[0].theta)) <= 40

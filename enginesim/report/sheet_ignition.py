@@ -75,7 +75,7 @@ def _mixtures(sheet: IgnitionSheet, system: System) -> Table:
         (
             f"{rpm:.0f}",
             torque.text(sheet.torque[i], 1),
-            *(f"{float(torque.of(sheet.other_mixtures[c][i])):+.1f}" for c in changes),
+            *(f"{float(torque.of(sheet.other_mixtures[c][i])):+z.1f}" for c in changes),
         )
         for i, rpm in enumerate(sheet.rpm)
     )
@@ -164,8 +164,8 @@ def _margins(sheet: KnockSheet, system: System) -> Table:
         (
             f"{rpm:.0f}",
             f"{math.degrees(sheet.spark[i]):.1f}",
-            f"{math.degrees(sheet.margin[i]):+.1f}",
-            f"{sheet.octane_margin[i]:+.1f}",
+            f"{math.degrees(sheet.margin[i]):+z.1f}",
+            f"{sheet.octane_margin[i]:+z.1f}",
             f"{sheet.octane_needed[i]:.1f}",
             f"{sheet.octane_best[i]:.1f}",
             pressure.text(sheet.p_max[i]),
@@ -182,8 +182,8 @@ def _knock_notes(sheet: KnockSheet, case: Case) -> tuple[str, ...]:
     least = int(np.nanargmin(sheet.octane_margin))
     notes = [
         f"Fuel {case.fuel.name}, {sheet.octane:.1f} (R+M)/2; trapped ratio "
-        f"{sheet.trapped_ratio:.2f}. Least to spare: {sheet.octane_margin[least]:+.1f} octane and "
-        f"{math.degrees(sheet.margin[least]):+.1f} deg of spark, at {sheet.rpm[least]:.0f} rpm.",
+        f"{sheet.trapped_ratio:.2f}. Least to spare: {sheet.octane_margin[least]:+z.1f} octane and "
+        f"{math.degrees(sheet.margin[least]):+z.1f} deg of spark, at {sheet.rpm[least]:.0f} rpm.",
         "Margin: spark that could be added before the worst cylinder knocks; near zero where the "
         "case's spark is held at the knock limit. Octane is (R+M)/2: what the fuel could be worse, "
         "what is needed with the spark used, and with the spark of most torque.",

@@ -119,14 +119,14 @@ def _notes(sheet: TubeSheet, system: System) -> tuple[str, ...]:
         "the cam, the other cylinders and the collector, and the rule does not; neither has been "
         "measured on this engine.",
     ]
-    notes += [f"{rule.name.capitalize()}: {rule.source}." for rule in sheet.rules]
+    notes += [f"{rule.name[0].upper()}{rule.name[1:]}: {rule.source}." for rule in sheet.rules]
     if far:
         notes.append(f"More than {100 * _CLOSE:.0f} % from the simulated peak: {', '.join(far)}.")
     return tuple(notes)
 
 
 def _draw(axes: Axes, sheet: TubeSheet, curve: Curve, system: System) -> None:
-    from enginesim.report.drawing import BLUE, GREEN, ORANGE, PURPLE, VERMILLION
+    from enginesim.report.drawing import BLUE, GREEN, HALO, ORANGE, PURPLE, VERMILLION
 
     shown = SCALES[system]["torque"]
     torque = shown.of(curve["torque"])
@@ -143,7 +143,7 @@ def _draw(axes: Axes, sheet: TubeSheet, curve: Curve, system: System) -> None:
         right = rule.rpm > 0.5 * (low + high)
         height = bottom + (0.05 + 0.075 * i) * (top - bottom)
         axes.text(rule.rpm, height, f" {rule.name} ", size=8, color=colour,
-                  ha="right" if right else "left")  # fmt: skip
+                  ha="right" if right else "left", path_effects=HALO)  # fmt: skip
     if beyond:
         axes.text(0.01, 0.97, "off the chart: " + "; ".join(beyond), transform=axes.transAxes,
                   size=8, va="top")  # fmt: skip

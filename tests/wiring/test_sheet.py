@@ -75,6 +75,7 @@ def test_figures_of_the_results(stored: Case, capfd: pytest.CaptureFixture[str])
     assert "asks for 458 cfm with the filling that was simulated" in text
     assert "480 cfm 600 cfm* 750 cfm" in text
     assert "+1.5 octane" in text
+    assert "Primary length, Bell's rule: " in text
     assert "Air 29.23 inHg" in text
 
 

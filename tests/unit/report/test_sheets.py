@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from enginesim.report.sheet_cautions import ALWAYS, cautions
+from enginesim.report.sheet_ignition import knock_page
 from enginesim.report.sheet_page import Page, lines_of, page_figure
 from enginesim.report.table import Table, plain
+from enginesim.workshop.ignition import KnockSheet
+from tests.records import case
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -90,3 +94,12 @@ def test_a_table_without_heads_has_no_rule() -> None:
 def test_every_sheet_has_its_caution(kind: str) -> None:
     assert len(cautions(kind)) >= 2
     assert cautions(kind)[-1] == ALWAYS
+
+
+def test_a_margin_of_nothing_has_no_minus() -> None:
+    some = np.array([2000.0, 3000.0])
+    sheet = KnockSheet(some, 0.3 + 0 * some, -1e-4 + 0 * some, -0.01 + 0 * some, 91 + 0 * some,
+                       91 + 0 * some, 5e6 + 0 * some, 91.0, 8.1)  # fmt: skip
+    shown = "\n".join(lines_of(knock_page(sheet, case(), "us"), 90))
+    assert "+0.0" in shown
+    assert "-0.0" not in shown
