@@ -164,7 +164,8 @@ def _found(
     try:
         compared = Compared.of(contest, got.parts, units)
     except ResultError as error:
-        click.echo(f"error: {error}", err=True)
+        told = "interrupted before all engines had two speeds in common"
+        click.echo(told if got.is_interrupted else f"error: {error}", err=True)
         return None, got.is_interrupted
     if has_bands and not got.is_interrupted:
         from enginesim.cli.banded import banded

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from enginesim.base.errors import ResultError
 from enginesim.base.provenance import Provenance, stamp
 from enginesim.dyno.correction import air_of, factor
 from enginesim.report import comparison_notes, comparison_table, comparison_text
@@ -81,6 +82,13 @@ class Compared:
         ResultError
             If fewer than two speeds are common to all, or the window reaches beyond them.
         """
+        pairs = list(zip(contest.entry.entrants, parts, strict=True))
+        without = [entrant.letter for entrant, part in pairs if not part.points]
+        if without:
+            raise ResultError(
+                f"comparison: found no result of {', '.join(without)}; allowed two speeds or more "
+                "of every engine at which its cycles are periodic"
+            )
         sides = [
             Side(
                 entrant.letter,
@@ -89,7 +97,7 @@ class Compared:
                 factor(contest.standard, air_of(entrant.case)),
                 entrant.case.numerics.bmep_tolerance,
             )
-            for entrant, part in zip(contest.entry.entrants, parts, strict=True)
+            for entrant, part in pairs
         ]
         comparison = compare(sides, contest.window, contest.weights)
         is_complete = all(len(part.points) == len(contest.rpm) for part in parts)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
+import signal
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -181,9 +183,30 @@ def test_too_little_in_common(
     assert main(["compare", *paths, *RPM, "--json", str(path)]) == 3
     assert "1 speeds at which all cycles are periodic" in capsys.readouterr().err
     assert not path.exists()
+    obtained.broken = {2000.0 + 500 * i for i in range(7)}
+    assert main(["compare", *paths, *RPM]) == 3
+    assert "comparison: found no result of A, B; allowed two speeds" in capsys.readouterr().err
     obtained.broken = {2000.0}
     assert main(["compare", *paths, *RPM, "--window", "2000:4000"]) == 3
     assert "window: found 2000 to 4000 rpm; allowed within 2500" in capsys.readouterr().err
+
+
+def test_interrupted_before_there_is_anything_to_compare(
+    obtained: FakeObtain,
+    paths: list[str],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def stopped(*arguments: Any, **options: Any) -> tuple[Obtained, ...]:
+        os.kill(os.getpid(), signal.SIGINT)
+        obtained.broken = {2500.0 + 500 * i for i in range(6)}
+        return obtained(*arguments, **options)
+
+    monkeypatch.setattr(enginesim.study.obtain, "obtain", stopped)
+    assert main(["compare", *paths, *RPM]) == 130
+    told = capsys.readouterr().err
+    assert "interrupted before all engines had two speeds in common" in told
+    assert "error" not in told
 
 
 @pytest.mark.parametrize(
