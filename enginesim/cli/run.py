@@ -117,13 +117,18 @@ def command(
             engine, speeds, traced, is_refined=is_refined, jobs=jobs, units=units, store=store,
             keep_cycles=keep_cycles,
         )  # fmt: skip
+        stored: list[tuple[float, str, str]] = []
         if store is not None:
             _tell_stored(found, store)
+            if found.stored:
+                from enginesim.study.store_query import origins
+
+                stored = origins(store, engine, found.stored & found.points.keys())
     if found.points:
         # First the files, as whoever reads the table may stop in the middle; but a table that has
         # no file is worth reading too.
         try:
-            written = _write(engine, found, json_file, csv_file, out, units, traced)
+            written = _write(engine, found, stored, json_file, csv_file, out, units, traced)
         finally:
             _show(engine, found, units, brief)
         if written:
@@ -173,6 +178,7 @@ def _lines(lines: Sequence[str]) -> None:
 def _write(
     case: Case,
     found: Prediction,
+    stored: Sequence[tuple[float, str, str]],
     json_file: Path | None,
     csv_file: Path | None,
     out: Path | None,
@@ -187,9 +193,10 @@ def _write(
     try:
         if json_files:
             whole = not found.is_interrupted and not found.failed
-            text = files.json_text(
-                files.document(case, found.curve, found.provenance, is_complete=whole)
+            document = files.document(
+                case, found.curve, found.provenance, is_complete=whole, stored=stored
             )
+            text = files.json_text(document)
             for path in json_files:
                 files.write(path, text)
         for path in csv_files:

@@ -12,6 +12,8 @@ from enginesim.base.replacement import replacing
 from enginesim.report.units import FILE_KEYS, file_value
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from enginesim.base.provenance import Provenance
     from enginesim.case import Case
     from enginesim.performance import Curve, Performance
@@ -35,7 +37,12 @@ def speed(point: Performance) -> dict[str, Any]:
 
 
 def document(
-    case: Case, curve: Curve, provenance: Provenance, *, is_complete: bool = True
+    case: Case,
+    curve: Curve,
+    provenance: Provenance,
+    *,
+    is_complete: bool = True,
+    stored: Sequence[tuple[float, str, str]] = (),
 ) -> dict[str, Any]:
     """
     A result as plain values: case, stamp, what was assumed, and every speed.
@@ -47,9 +54,11 @@ def document(
     curve : Curve
         Its results.
     provenance : Provenance
-        Stamp of the result.
+        Stamp of the document, and of the speeds that were worked out for it.
     is_complete : bool
         Whether every speed that was asked for is there.
+    stored : sequence of (float, str, str)
+        Speeds that came from a store [rpm], when they were worked out and by which version.
 
     Returns
     -------
@@ -67,6 +76,7 @@ def document(
         },
         "provenance": provenance.as_dict(),
         "complete": is_complete,
+        "stored": [{"rpm": rpm, "date": date, "version": version} for rpm, date, version in stored],
         "assumed": [
             {"path": a.path, "value": a.value, "source": a.source, "band": a.band}
             for a in case.assumed

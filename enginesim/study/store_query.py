@@ -209,3 +209,39 @@ def stored_failures(store: Store) -> list[tuple[str, str, float, str, str]]:
             "SELECT c.digest, c.name, p.rpm, p.kind, p.reason FROM points p JOIN cases c ON c.id = "
             "p.case_id WHERE NOT p.is_done ORDER BY c.id, p.rpm"
         ).fetchall()
+
+
+def origins(store: Store, case: Case, rpms: Iterable[float]) -> list[tuple[float, str, str]]:
+    """
+    When, and by which version of the program, stored results of a case were worked out.
+
+    Parameters
+    ----------
+    store : Store
+        Where they are.
+    case : Case
+        The engine.
+    rpms : iterable of float
+        Speeds that are meant. [rpm]
+
+    Returns
+    -------
+    list of (float, str, str)
+        Speed [rpm], date and time, version; rising in speed.
+
+    Raises
+    ------
+    StoreError
+        If the store cannot be read.
+    """
+    wanted = set(rpms)
+    query = (
+        "SELECT p.rpm, p.date, s.version FROM points p JOIN cases c ON c.id = p.case_id "
+        "JOIN stamps s ON s.id = p.stamp_id WHERE c.digest = ? AND p.fidelity = ? "
+        "AND p.physics = ? ORDER BY p.rpm"
+    )
+    with store.reading() as connection:
+        rows = connection.execute(
+            query, (case.digest, case.numerics.fidelity, PHYSICS_VERSION)
+        ).fetchall()
+    return [(rpm, date, version) for rpm, date, version in rows if rpm in wanted]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 import enginesim.cycle
+from enginesim import __version__
 from enginesim.base.errors import CycleError, StoreError
 from enginesim.cli.main import main
 from enginesim.study.store import Store
@@ -52,6 +55,21 @@ def test_the_second_time_nothing_is_run(
     again, told = shown(capsys)
     assert again == first
     assert "2 of 2 speeds from the store" in told
+
+
+def test_a_file_says_what_was_worked_out_before_and_when(
+    simulation: FakeCurve, toml: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "a.json"
+    words = ["run", toml, "--store", str(tmp_path / "a.sqlite"), "--json", str(path), "--rpm"]
+    before = datetime.now(UTC).replace(microsecond=0)
+    assert main([*words, "3000,4000"]) == 0
+    assert json.loads(path.read_text())["stored"] == []
+    between = datetime.now(UTC)
+    assert main([*words, "3000,3500"]) == 0
+    (old,) = json.loads(path.read_text())["stored"]
+    assert (old["rpm"], old["version"]) == (3000.0, __version__)
+    assert before <= datetime.fromisoformat(old["date"]) <= between
 
 
 def test_another_engine_fidelity_or_no_store_runs_again(

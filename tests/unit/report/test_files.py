@@ -20,7 +20,7 @@ from tests.records import case
 
 def test_document_is_json(curve: Curve, provenance: Provenance) -> None:
     made = json.loads(files.json_text(files.document(case(), curve, provenance)))
-    assert set(made) == {"case", "provenance", "complete", "assumed", "speeds"}
+    assert set(made) == {"case", "provenance", "complete", "assumed", "speeds", "stored"}
     assert made["case"]["name"] == "Invented four"
     assert made["provenance"]["case_digest"] == case().digest
     assert loads(made["case"]["toml"]).digest == case().digest
