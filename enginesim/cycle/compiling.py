@@ -18,7 +18,10 @@ from enginesim.base.jit import compile_only, is_cached
 from enginesim.kernels import layout as at
 from enginesim.kernels.boundary import valve_links
 from enginesim.kernels.closed import N_TRACE, closed_cycles
+from enginesim.kernels.cylinder import advance
 from enginesim.kernels.cylinder_layout import N_CYLINDER, N_PARAMETER
+from enginesim.kernels.duct_ends import share_out
+from enginesim.kernels.faces import bracketed_faces
 from enginesim.kernels.links import settle_links
 from enginesim.kernels.reservoir import flow_links, update_reservoirs
 
@@ -61,15 +64,21 @@ def share() -> list[tuple[Any, tuple[Any, ...]]]:
     exchange = np.zeros((1, at.N_EXCHANGE))
     res, link = np.zeros((1, at.N_RESERVOIR)), np.zeros((1, at.N_LINK))
     gas, links = np.zeros(at.G_TABLES), np.zeros((1, at.N_LINK_INDEX), dtype=np.int64)
-    for constant in (gas, links):
+    buffer, ducts = np.zeros(at.BLOCK), np.zeros((1, at.N_DUCT), dtype=np.int64)
+    end, ends = np.zeros((2, at.N_END)), np.zeros((2, at.N_END_INDEX), dtype=np.int64)
+    for constant in (gas, links, ducts, ends):
         constant.setflags(write=False)
+    place, n = np.uint64(0), np.uint64(0)
     trace = np.zeros((0, N_TRACE))
     return [
-        (closed_cycles, (cyl, par, gas, 0.0, 0.0, 1, cyl, par, trace)),
+        (advance, (cyl[0], par[0], gas, *(0.0,) * 7)),
+        (bracketed_faces, (buffer, place, n)),
+        (share_out, (buffer, ducts, 0, 0, ends, end, res, exchange, gas, 0.0)),
         (settle_links, (links, link, res, cyl, exchange, 0.0)),
         (flow_links, (res, links, link, gas, 0.0)),
         (valve_links, (links, link, res, cyl, exchange, gas, 0.0)),
         (update_reservoirs, (res, gas, 0.0)),
+        (closed_cycles, (cyl, par, gas, 0.0, 0.0, 1, cyl, par, trace)),
     ]
 
 
