@@ -44,9 +44,10 @@ def source_stamp(package: Path = _PACKAGE) -> str:
     -------
     str
         First 16 hexadecimal digits of a SHA-256 over every kernel source, the constants, this
-        file and the numba version.
+        file, the folder (numba does not find what the same sources elsewhere compiled) and the
+        numba version.
     """
-    digest = hashlib.sha256(numba.__version__.encode())
+    digest = hashlib.sha256(f"{numba.__version__} {package}".encode())
     sources = sorted((package / "kernels").glob("*.py"))
     for path in (*sources, package / "base" / "constants.py", package / "base" / "jit.py"):
         digest.update(path.name.encode())

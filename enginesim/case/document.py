@@ -40,6 +40,8 @@ class Document:
         Dotted path of a leaf or table to ``file:line``.
     problems : list of Problem
         What went wrong so far.
+    notes : list of Problem
+        What was changed along with what was asked for.
     """
 
     label: str
@@ -49,6 +51,7 @@ class Document:
     entries: dict[str, Any] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    notes: list[Problem] = field(default_factory=list)
 
     @property
     def _noun(self) -> str:

@@ -11,6 +11,7 @@ from enginesim.case.defaults import COMPLETIONS, RULES
 from enginesim.case.document import Document
 from enginesim.case.draft import Draft
 from enginesim.case.facts import fields_of, walk
+from enginesim.case.rockers import override
 from enginesim.case.tree import Case
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
     document = Document(str(path), path.parent, is_lenient=is_lenient)
     document.add_file(path)
     if not document.problems or document.entries:
-        document.override(overrides, "--set")
+        override(document, overrides, "--set", _case)
     return _case(document)
 
 
@@ -107,7 +108,7 @@ def loads(
     document = Document(label, Path(folder))
     document.add_text(text, label)
     if not document.problems or document.entries:
-        document.override(overrides, "--set")
+        override(document, overrides, "--set", _case)
     return _case(document)
 
 
@@ -141,7 +142,7 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
         if isinstance(value, float) and spot is not None and spot.kind in ("value", "values"):
             value = f"{value!r} {_SI_UNITS[spot.facts.dimension]}".strip()
         texts.append(f"{path}={value}")
-    document.override(texts, "amend")
+    override(document, texts, "amend", _case)
     return _case(document)
 
 
@@ -186,7 +187,7 @@ def _case(document: Document) -> Case:
         **finished(draft),
         assumed=assumptions(draft),
         bands=draft.bands,
-        warnings=tuple(draft.warnings),
+        warnings=(*document.notes, *draft.warnings),
         given=dict(document.entries),
     )
 
