@@ -156,6 +156,9 @@ def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
 
     curve = found.curve
     click.echo(case.name)
+    # The result comes last: what a terminal shows when all is done is the end.
+    if not brief:
+        show_figures(table.assumed(case, units))
     for part in table.results(curve, units):
         show_figures(part)
     _lines(notes.peaks(curve, units))
@@ -163,8 +166,6 @@ def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
     _lines(notes.audit(curve))
     if brief:
         click.echo(f"\n{len(case.assumed)} values assumed")
-    else:
-        show_figures(table.assumed(case, units))
     show_list("Warnings", [str(warning) for warning in case.warnings])
     show_list("Cautions", CAUTIONS)
 
