@@ -6,7 +6,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from enginesim.performance import Performance
     from enginesim.report.units import System
     from enginesim.study.store import Store
+
+_LOOK = 1.0  # between two looks at speeds that another process runs [s]
 
 
 @dataclass
@@ -108,6 +110,7 @@ def predict(
     """
     found = Prediction(stamp(case.digest))
     keep = _Keeper(case, store, keep_cycles)
+    claims = _Claimed(case, store)
     cancel = threading.Event()
     with progress() as (expect, tell), interruptible(cancel):
 
@@ -122,6 +125,7 @@ def predict(
                 found.points[record.rpm] = point
                 tell(line(point, units))
             found.records.append(record)
+            claims.renew()
 
         def broken(rpm: float, error: CycleError) -> None:
             failure = Failure(rpm, "broke down", str(error))
@@ -132,10 +136,18 @@ def predict(
         asked = speeds
         while asked and not cancel.is_set():
             missing = _take_stored(case, asked, traced, store, found)
-            if missing:
-                _run(case, missing, traced, jobs, expect, done, broken, cancel)
-            asked = _added(found) if is_refined else ()
+            ours, others = claims.taken(missing)
+            # Another process may have finished some between the look and the claim.
+            ours = _take_stored(case, ours, traced, store, found)
+            if ours:
+                _run(case, ours, traced, jobs, expect, done, broken, cancel)
+            if others:  # another process runs them: look again
+                asked = others
+                cancel.wait(_LOOK)
+            else:
+                asked = _added(found) if is_refined else ()
     found.is_interrupted = cancel.is_set()
+    claims.drop()
     return found
 
 
@@ -155,6 +167,40 @@ class _Keeper:
         except StoreError as error:
             self._store = None
             click.echo(f"results are not kept: {error}", err=True)
+
+
+class _Claimed:
+    """Speeds that this process has taken upon itself, so that no two on one store run the same."""
+
+    def __init__(self, case: Case, store: Store | None) -> None:
+        from enginesim.study.store_claims import Claims
+
+        self._case = case
+        self._claims = Claims(store) if store is not None and store.is_writable else None
+
+    def taken(self, speeds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Those that are ours to run, and those that another process runs at this moment."""
+        if self._claims is None or not speeds:
+            return speeds, ()
+        try:
+            ours = self._claims.take([(self._case, rpm) for rpm in speeds])
+        except StoreError:  # whoever keeps the results will tell of it
+            self._claims = None
+            return speeds, ()
+        pairs = list(zip(speeds, ours, strict=True))
+        return tuple(r for r, mine in pairs if mine), tuple(r for r, mine in pairs if not mine)
+
+    def renew(self) -> None:
+        """Hold on to them."""
+        if self._claims is not None:
+            with suppress(StoreError):
+                self._claims.renew()
+
+    def drop(self) -> None:
+        """Let go of what was not finished."""
+        if self._claims is not None:
+            with suppress(StoreError):
+                self._claims.drop()
 
 
 def _take_stored(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import threading
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -13,8 +15,12 @@ import pytest
 import enginesim.cycle
 from enginesim import __version__
 from enginesim.base.errors import CycleError, StoreError
+from enginesim.case import load
 from enginesim.cli.main import main
+from enginesim.cycle.curves import tables_of
+from enginesim.performance import summarise
 from enginesim.study.store import Store
+from enginesim.study.store_claims import Claims
 from tests.records import case, record
 from tests.wiring.test_run import FakeCurve
 
@@ -180,3 +186,57 @@ def test_what_is_stored_is_shown_without_the_simulator(
         [sys.executable, "-c", code, *words], capture_output=True, text=True, check=True
     )
     assert done.stdout.endswith("[]\n")
+
+
+def test_two_at_once_run_each_speed_once(
+    simulation: FakeCurve, toml: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other holds one speed for a while; once finished, it is taken from the store."""
+    path = tmp_path / "a.sqlite"
+    engine = load(toml)
+    with Store.open(path) as theirs:
+        claims = Claims(theirs)
+        assert claims.take([(engine, 3500.0)]) == [True]
+        looks = []
+
+        def look(seconds: float) -> None:
+            looks.append(seconds)
+            tables = tables_of(engine, 3500.0)
+            theirs.put(engine, summarise(engine, tables, record(3500.0)))
+
+        monkeypatch.setattr("enginesim.cli.prediction.threading.Event", lambda: Waiting(look))
+        assert main(["run", toml, "--rpm", "3000,3500", "--store", str(path), "--brief"]) == 0
+    assert simulation.calls == [(3000.0,)]
+    assert len(looks) == 1
+
+
+class Waiting(threading.Event):
+    """An event whose waiting is watched."""
+
+    def __init__(self, look: Callable[[float], None]) -> None:
+        super().__init__()
+        self._look = look
+
+    def wait(self, timeout: float | None = None) -> bool:
+        self._look(timeout or 0.0)
+        return self.is_set()
+
+
+def test_a_speed_of_a_lost_process_is_run_here(
+    simulation: FakeCurve, toml: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "a.sqlite"
+    program = (
+        "import sys\n"
+        "from enginesim.case import load\n"
+        "from enginesim.study.store import Store\n"
+        "from enginesim.study.store_claims import Claims\n"
+        "with Store.open(sys.argv[2]) as store:\n"
+        "    print(Claims(store).take([(load(sys.argv[1]), 3000.0)]))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, toml, str(path)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[True]"
+    assert main(["run", toml, "--rpm", "3000", "--store", str(path), "--brief"]) == 0
+    assert simulation.calls == [(3000.0,)]
