@@ -10,7 +10,7 @@ import click
 
 from enginesim.base.units import shown
 from enginesim.cli.cautions import CAUTIONS
-from enginesim.cli.screen import show_list, show_table
+from enginesim.cli.screen import show_lines, show_list, show_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -49,10 +49,10 @@ def command(case: Path, overrides: tuple[str, ...], units: str, brief: bool) -> 
     def text(value: float, kind: str) -> str:
         return shown(value, names[kind])
 
-    click.echo(f"{case}: sound" + (f" ({derived.case.name})" if derived.case.name else ""))
+    show_lines([f"{case}: sound" + (f" ({derived.case.name})" if derived.case.name else "")])
     show_table("Cylinders", ("", ""), _cylinders(derived, text))
     show_table("Valve events, crank degrees", *_events(derived, units))
-    click.echo(f"  {_card(derived)}")
+    show_lines([f"  {_card(derived)}"])
     show_table("Valves and ports, one cylinder", ("", "intake", "exhaust"), _ports(derived, text))
     show_table("Mean piston speed", ("rpm", *map(str, _SPEEDS)), [_piston_speeds(derived, text)])
     show_list("Piston-speed guide (rules of the trade, no limits)", _guide(derived, text))

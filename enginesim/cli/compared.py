@@ -195,12 +195,10 @@ class Compared:
             Whether the tables by speed are left out.
         """
         from enginesim.cli.cautions import CAUTIONS
-        from enginesim.cli.screen import show_figures, show_list
+        from enginesim.cli.screen import show_figures, show_lines, show_list
 
         first = self.entrants[0]
-        click.echo(self.title)
-        for entrant in self.entrants:
-            click.echo(f"{entrant.letter}: {entrant.label}")
+        show_lines([self.title, *(f"{e.letter}: {e.label}" for e in self.entrants)])
         for i in self.others:
             self._show_changes(first, self.entrants[i])
         if not brief:
@@ -217,10 +215,9 @@ class Compared:
         show_list("Together", self.interplay)
         show_list("How sure", self.certainty)
         click.echo()
-        for line in self.conditions:
-            click.echo(line)
         counts = ", ".join(f"{e.letter} {len(e.case.assumed)}" for e in self.entrants)
-        click.echo(f"Values assumed: {counts}; `enginesim check` lists them with their sources")
+        assumed = f"Values assumed: {counts}; `enginesim check` lists them with their sources"
+        show_lines([*self.conditions, assumed])
         warnings = comparison_notes.warnings(self.entrants, self.contest.standard)
         own = [str(w) for e in self.entrants for w in e.case.warnings]
         show_list("Warnings", [*warnings, *dict.fromkeys(own)])

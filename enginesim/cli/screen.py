@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 import textwrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -12,6 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from enginesim.report.table import Table as Figures
+
+_LINE: Final = 98  # characters of a sentence in a line, at most [-]
+_MORE: Final = ", continued"
 
 
 def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
@@ -28,7 +32,7 @@ def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]
         Cells. [-]
     """
     if sys.stdout.isatty():
-        _show_ruled(title, columns, rows)
+        _show_ruled(title, columns, ("",) * len(columns), rows, is_numeric=False)
         return
     heads = [list(columns)] if any(columns) else []
     cells = [*heads, *([*row] for row in rows)]
@@ -39,23 +43,85 @@ def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]
         click.echo(f"  {line.rstrip()}")
 
 
-def _show_ruled(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+def _show_ruled(
+    title: str,
+    labels: Sequence[str],
+    units: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    *,
+    is_numeric: bool,
+) -> None:
+    """As one table, or where the screen is too narrow, as several with the first column in each."""
     from rich import box
     from rich.console import Console
     from rich.table import Table
+    from rich.text import Text
 
-    table = Table(
-        title=title,
-        title_justify="left",
-        title_style="bold",
-        box=box.SIMPLE_HEAD,
-        show_header=any(columns),
+    from enginesim.cli.columns import GAP, arranged, column
+
+    console = Console(width=screen_width())
+    wanted = [
+        column(label, unit, [row[i] for row in rows], is_numeric=is_numeric)
+        for i, (label, unit) in enumerate(zip(labels, units, strict=True))
+    ]
+    for widths in arranged(wanted, console.width):
+        table = Table(
+            box=box.SIMPLE_HEAD,
+            show_edge=False,
+            show_header=any(labels),
+            pad_edge=False,
+            padding=(0, GAP - 1, 0, 0),  # the rule between heads and rows takes one more
+        )
+        for i, width in widths.items():
+            table.add_column(
+                Text(labels[i]).append(f"\n{units[i]}", "dim") if any(units) else Text(labels[i]),
+                justify="right" if is_numeric else "left",
+                vertical="bottom" if is_numeric else "top",
+                overflow="fold",
+                width=width,
+            )
+        for row in rows:
+            table.add_row(*(Text(row[i]) for i in widths))
+        console.print()
+        console.print(Text(title, "bold"))
+        console.print(table)
+        title = title.removesuffix(_MORE) + _MORE
+
+
+def screen_width() -> int:
+    """
+    Measure the terminal.
+
+    Returns
+    -------
+    int
+        Characters in a line; 80 where that is not known. [-]
+    """
+    return shutil.get_terminal_size((80, 24)).columns or 80
+
+
+def show_lines(lines: Sequence[str]) -> None:
+    """
+    Show lines; on a terminal that is too narrow, wrapped between words.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        Sentences. [-]
+    """
+    for line in lines:
+        click.echo(_wrapped(line, screen_width()) if sys.stdout.isatty() else line)
+
+
+def _wrapped(text: str, width: int, first: str = "", later: str = "  ") -> str:
+    return textwrap.fill(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=later,
+        break_on_hyphens=False,
+        break_long_words=False,
     )
-    for column in columns:
-        table.add_column(column, overflow="fold")
-    for row in rows:
-        table.add_row(*(cell.replace("[", r"\[") for cell in row))
-    Console().print(table)
 
 
 def show_list(title: str, items: Sequence[str]) -> None:
@@ -73,7 +139,10 @@ def show_list(title: str, items: Sequence[str]) -> None:
         return
     click.echo("\n" + (click.style(title, bold=True) if sys.stdout.isatty() else title))
     for item in items:
-        click.echo(textwrap.fill(item, 98, initial_indent="  - ", subsequent_indent="    "))
+        if sys.stdout.isatty():
+            click.echo(_wrapped(item, min(_LINE, screen_width()), "  - ", "    "))
+            continue
+        click.echo(textwrap.fill(item, _LINE, initial_indent="  - ", subsequent_indent="    "))
 
 
 def show_figures(table: Figures) -> None:
@@ -90,14 +159,4 @@ def show_figures(table: Figures) -> None:
     if not sys.stdout.isatty():
         click.echo(f"\n{plain(table)}")
         return
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-
-    ruled = Table(title=table.title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD)
-    for label, unit in zip(table.labels, table.units, strict=True):
-        head = f"{label}\n[dim]{unit}[/dim]" if any(table.units) else label
-        ruled.add_column(head, justify="right" if table.is_numeric else "left", overflow="fold")
-    for row in table.rows:
-        ruled.add_row(*(cell.replace("[", r"\[") for cell in row))
-    Console().print(ruled)
+    _show_ruled(table.title, table.labels, table.units, table.rows, is_numeric=table.is_numeric)

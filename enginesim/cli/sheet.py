@@ -156,15 +156,14 @@ def _blank(kind: str, case: Case, units: System) -> Page:
 
 
 def _show(page: Page) -> None:
-    from enginesim.cli.screen import show_figures, show_list
+    from enginesim.cli.screen import show_figures, show_lines, show_list
 
     click.echo(f"\n{page.title}: {page.engine}")
     for table in page.tables:
         show_figures(table)
     show_list("What follows", page.notes)
     show_list("Cautions", page.cautions)
-    for line in page.foot:
-        click.echo(line)
+    show_lines(page.foot)
 
 
 def _show_warnings(case: Case) -> None:

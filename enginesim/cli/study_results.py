@@ -31,17 +31,14 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
     asked : Asked
         Units, and how many.
     """
-    from enginesim.cli.screen import show_figures
+    from enginesim.cli.screen import show_figures, show_lines
     from enginesim.report.study_scales import label
     from enginesim.report.study_table import best_table, counts, effects_table
     from enginesim.study.effects import at_the_end, effects
     from enginesim.study.front import front
 
     study = outcome.study
-    click.echo(study.name or plan.base.name)
-    click.echo()
-    for line in counts(outcome):
-        click.echo(line)
+    show_lines([study.name or plan.base.name, "", *counts(outcome)])
     for aim in aims:
         best = outcome.best(aim, asked.top)
         if not best:
@@ -50,9 +47,12 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
         title = f"The {len(best)} engines with the {way} {label(aim.measure)}"
         show_figures(best_table(outcome, best, title, asked.units))
         near = outcome.as_good(aim)
-        click.echo(f"\n{len(near)} of {len(outcome.of_status('good'))} good engines lie within 1 %")
-        for text in at_the_end(outcome, aim):
-            click.echo(f"the best has {text}, an end of its range: a better one may lie beyond")
+        ends = [
+            f"the best has {text}, an end of its range: a better one may lie beyond"
+            for text in at_the_end(outcome, aim)
+        ]
+        good = len(outcome.of_status("good"))
+        show_lines(["", f"{len(near)} of {good} good engines lie within 1 %", *ends])
         found = effects(outcome, aim)
         if found:
             show_figures(effects_table(found, aim, asked.units))
