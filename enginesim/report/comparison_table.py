@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from enginesim.report.cause_names import SHOWN, share
 from enginesim.report.comparison_text import amount, decimals
 from enginesim.report.table import Table
 from enginesim.report.units import scale
@@ -16,20 +17,8 @@ if TYPE_CHECKING:
     from enginesim.report.units import System
     from enginesim.study.comparison import Comparison
 
-# Column of the table of causes: head, causes in it. As the bars of the chart, in short words.
-_COLUMNS = (
-    ("air", ("size", "open_air")),
-    ("entry", ("throttle", "entry")),
-    ("heat", ("way_heat", "cylinder_heat")),
-    ("wave", ("wave",)),
-    ("valve", ("valve",)),
-    ("residual", ("residual",)),
-    ("backflow", ("backflow",)),
-    ("burning", ("mixture", "burn", "unsplit")),
-    ("walls", ("walls",)),
-    ("pumping", ("pumping",)),
-    ("friction", ("friction",)),
-)
+# Names of causes that are a column only where there is a share.
+_RARE = ("size and air", "not split")
 
 
 def by_speed(comparison: Comparison, system: System) -> tuple[Table, Table]:
@@ -178,21 +167,22 @@ def causes(found: Sequence[Attribution], letters: tuple[str, str], system: Syste
         Shares that add up to the difference.
     """
     shown = scale("torque", system)
-    columns = [
-        (head, names)
-        for head, names in _COLUMNS
-        if head != "air" or any(one.parts[name] != 0.0 for one in found for name in names)
+    names = [
+        name
+        for name in SHOWN
+        if name not in _RARE or any(share(one.parts, name) != 0.0 for one in found)
     ]
     rows = []
     for one in found:
-        shares = [sum(one.parts[name] for name in names) for _, names in columns]
-        rows.append(
-            (f"{one.rpm:.0f}", signed(one.total, "torque", system),
-             *(signed(share, "torque", system) for share in shares))
-        )  # fmt: skip
-    heads = ("speed", f"{letters[1]} - {letters[0]}", *(head for head, _ in columns))
-    units = ("rpm", shown.symbol, *([""] * len(columns)))
-    title = f"Why {letters[1]} and {letters[0]} differ ({shown.symbol} of torque)"
+        shares = [signed(share(one.parts, name), "torque", system) for name in names]
+        rows.append((f"{one.rpm:.0f}", signed(one.total, "torque", system), *shares))
+    broken = [name.partition(" ") for name in names]
+    heads = ("speed", f"{letters[1]} - {letters[0]}", *(head for head, _, _ in broken))
+    units = ("rpm", shown.symbol, *(rest for _, _, rest in broken))
+    title = (
+        f"Why {letters[1]} and {letters[0]} differ ({shown.symbol} of torque; what comes before"
+        " burning is the filling)"
+    )
     return Table(title, heads, units, tuple(rows))
 
 

@@ -3,32 +3,27 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import floor
 from typing import TYPE_CHECKING, Final
 
-from enginesim.performance.attribution import CAUSES, GROUPS
+from enginesim.report.cause_names import FILLING, SHOWN, share
 from enginesim.report.units import scale
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     from enginesim.report.units import System
     from enginesim.study.comparison import Comparison
     from enginesim.study.reasons import Region
     from enginesim.study.straight_lines import Crossover
 
-# A share less than this part of the largest one is not worth a word.
+# A share less than this part of the largest one is said with the rest.
 _WORTH: Final = 0.12
-_WORTH_WITHIN: Final = 0.3  # the same for the causes within filling
-_MOST_WITHIN: Final = 2  # causes named within a group, and one against it
+_WORTH_WITHIN: Final = 0.25  # the same for the causes within filling
+_MOST_WITHIN: Final = 4  # causes named within filling, or more until the rest is less than each
+_REST: Final = "the rest"
+_CANCELS: Final = 0.5  # filling that is less than this part of its largest cause
 _SHARP: Final = 50.0  # width of a crossover that needs no word [rpm]
-_GROUP_NAMES: Final = {
-    "filling": "filling",
-    "burning": "burning",
-    "wall heat": "wall heat",
-    "pumping": "pumping",
-    "friction": "friction",
-    "unsplit": "gross work, not split",
-}
 #: What no error of a comparison contains; said with every one of them.
 LEFT_OUT: Final = (
     "The error is numerical: convergence and mesh. Not in it: what the model leaves out, and values"
@@ -59,7 +54,7 @@ def speed(rpm: float) -> str:
     return f"{round(rpm / 10) * 10:,.0f}"
 
 
-def amount(value: float, system: System, name: str = "torque", *, digits: int | None = None) -> str:
+def amount(value: float, system: System, name: str = "torque", *, digits: int = 1) -> str:
     """
     Size of a difference in words, without its sign.
 
@@ -71,16 +66,16 @@ def amount(value: float, system: System, name: str = "torque", *, digits: int | 
         Units.
     name : str
         Field of the performance.
-    digits : int, optional
-        Decimals; none from ten upwards if left out. [-]
+    digits : int
+        Decimals; one as in the tables if left out. [-]
 
     Returns
     -------
     str
-        Such as ``11`` or ``2.4``.
+        Such as ``11.0`` or ``2.4``.
     """
     size = abs(float(scale(name, system).of(value)))
-    return f"{size:.{(0 if size >= 9.95 else 1) if digits is None else digits}f}"
+    return f"{size:.{digits}f}"
 
 
 def decimals(comparison: Comparison, name: str, system: System) -> int | None:
@@ -143,25 +138,29 @@ def verdicts(comparison: Comparison, i: int, system: System) -> tuple[str, ...]:
         first = f"{b} gives more torque than {a} {_joined(_better(crossings))} rpm,"
         first += f" less elsewhere; the curves cross at {_joined(widths)}."
     window = comparison.window
-    means = []
-    for name in ("torque", "power"):
-        gain = comparison.average(i, name) - comparison.average(0, name)
-        symbol = scale(name, system).symbol
-        sign = "+" if gain >= 0 else "-"
-        means.append(f"{name} {sign}{amount(gain, system, name, digits=1)} {symbol}")
+    means = _gains(i, comparison.average, system)
     second = (
         f"On average from {speed(window.low)} to {speed(window.high)} rpm, {b} against {a}:"
-        f" {_joined(means)}."
+        f" {means}."
     )
     if comparison.weights is None:
         return first, second
-    weighted = []
+    weighted = _gains(i, comparison.weighted, system)
+    return first, second, f"Weighted with the time at each speed: {weighted}."
+
+
+def _gains(i: int, mean: Callable[[int, str], float], system: System) -> str:
+    """Torque and power of one side against the first."""
+    texts = []
     for name in ("torque", "power"):
-        gain = comparison.weighted(i, name) - comparison.weighted(0, name)
-        sign = "+" if gain >= 0 else "-"
-        symbol = scale(name, system).symbol
-        weighted.append(f"{name} {sign}{amount(gain, system, name, digits=1)} {symbol}")
-    return first, second, f"Weighted with the time at each speed: {_joined(weighted)}."
+        gain = mean(i, name) - mean(0, name)
+        text = amount(gain, system, name)
+        if float(text) == 0.0:
+            texts.append(f"no difference in {name}")
+        else:
+            sign = "+" if gain > 0 else "-"
+            texts.append(f"{name} {sign}{text} {scale(name, system).symbol}")
+    return ", ".join(texts)
 
 
 def _better(crossings: Sequence[Crossover]) -> list[str]:
@@ -214,60 +213,81 @@ def _region(region: Region, letters: tuple[str, str], system: System) -> str:
         where = f"From {speed(region.low)} to {speed(region.high)} rpm"
     does = "gains" if region.total > 0 else "loses"
     rpm, most = region.largest
-    if _is_nothing(most, system):
+    if _tenths(most, system) == 0:
         return f"{where} {letter} gives what {first} gives, within 0.1 {unit}."
     head = f"{where} {letter} {does} {amount(region.total, system)} {unit} on average"
     head += f" (at most {amount(most, system)} at {speed(rpm)} rpm)"
     if abs(region.total) <= region.error:
         return f"{head}, which is within the numerical error."
-    sign = 1.0 if region.total > 0 else -1.0
-    groups = {name: region.group(name) for name in GROUPS}
-    worth = _WORTH * max(abs(share) for share in groups.values())
-    groups = {name: share for name, share in groups.items() if not _is_nothing(share, system)}
-    with_it = [name for name, share in groups.items() if sign * share >= worth]
-    against = [name for name, share in groups.items() if sign * share <= -worth]
-    parts = []
-    for name in sorted(with_it, key=lambda name: -abs(groups[name])):
-        text = f"{amount(groups[name], system)} from {_GROUP_NAMES[name]}"
-        if name == "filling":
-            text += _within(region.parts, GROUPS[name], groups[name], system)
-        parts.append(text)
-    less = [
-        f"{amount(groups[name], system)} from {_GROUP_NAMES[name]}"
-        + (_within(region.parts, GROUPS[name], groups[name], system) if name == "filling" else "")
-        for name in sorted(against, key=lambda name: -abs(groups[name]))
-    ]
-    if not parts:
-        return f"{head}."
-    tail = _joined(parts) + (f", less {_joined(less)}" if less else "")
-    return f"{head}: {tail}."
+    return f"{head}: {_causes(region, system)}."
 
 
-def _is_nothing(value: float, system: System) -> bool:
-    """Whether a torque would be said to be zero."""
-    return float(amount(value, system)) == 0.0
+def _tenths(value: float, system: System) -> int:
+    """A torque as it is said, in tenths of its unit."""
+    size = round(10 * float(amount(value, system)))
+    return size if value > 0 else -size
 
 
-def _within(parts: Mapping[str, float], causes: Sequence[str], total: float, system: System) -> str:
-    """The causes behind a group's share: the largest with it, then those against it."""
-    sign = 1.0 if total > 0 else -1.0
-    worth = _WORTH_WITHIN * max(abs(parts[cause]) for cause in causes)
-    shown = {
-        cause: parts[cause]
-        for cause in causes
-        if abs(parts[cause]) >= worth and not _is_nothing(parts[cause], system)
+def _causes(region: Region, system: System) -> str:
+    """Shares with their signs, the largest first; what is said adds up to the total."""
+    shares = {name: share(region.parts, name) for name in SHOWN if name not in FILLING}
+    within = {name: share(region.parts, name) for name in FILLING}
+    shares["filling"] = sum(within.values())
+    largest = max(abs(value) for value in shares.values())
+    most_within = max(abs(value) for value in within.values())
+    is_cancelled = most_within > max(
+        abs(shares["filling"]) / _CANCELS, region.error, _WORTH * largest
+    )
+    named = {
+        name: value
+        for name, value in shares.items()
+        if abs(value) >= _WORTH * largest or (name == "filling" and is_cancelled)
     }
-    with_it = sorted((c for c, v in shown.items() if sign * v > 0), key=lambda c: -abs(shown[c]))
-    against = sorted((c for c, v in shown.items() if sign * v < 0), key=lambda c: -abs(shown[c]))
-    if not with_it:
-        return ""
-    texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in with_it[:_MOST_WITHIN]]
-    text = f" (of which {_joined(texts)}"
-    if against:
-        most = against[: _MOST_WITHIN - 1]
-        texts = [f"{amount(shown[c], system)} from the {CAUSES[c][0]}" for c in most]
-        text += f", less {_joined(texts)}"
-    return text + ")"
+    texts = []
+    for name, size in _said(shares, named, _tenths(region.total, system), system):
+        text = f"{name} {_with_sign(size)}"
+        if name == "filling":
+            inner = _within(within, size, system)
+            text += f" ({'large causes cancel: ' if is_cancelled else ''}{inner})"
+        texts.append(text)
+    return ", ".join(texts)
+
+
+def _within(shares: Mapping[str, float], total: int, system: System) -> str:
+    """The causes behind the filling, which is given in tenths of the unit."""
+    ranked = sorted(shares, key=lambda name: -abs(shares[name]))
+    worth = _WORTH_WITHIN * abs(shares[ranked[0]])
+    named = [name for name in ranked[:_MOST_WITHIN] if abs(shares[name]) >= worth]
+    while abs(sum(shares[name] for name in ranked[len(named) :])) > abs(shares[named[-1]]):
+        named.append(ranked[len(named)])
+    said = _said(shares, named, total, system)
+    return ", ".join(f"{name} {_with_sign(size)}" for name, size in said)
+
+
+def _said(
+    shares: Mapping[str, float], named: Collection[str], total: int, system: System
+) -> list[tuple[str, int]]:
+    """
+    Named shares and the rest in tenths of the unit, rounded so that they add up to the total.
+
+    Each is rounded down, and the tenths that are then missing go to those that lost most.
+    """
+    others = [name for name in shares if name not in named]
+    if sum(_tenths(shares[name], system) != 0 for name in others) == 1:
+        named, others = shares.keys(), []
+    ranked = sorted(named, key=lambda name: -abs(shares[name]))
+    values = [(name, shares[name]) for name in ranked]
+    values.append((_REST, sum(shares[name] for name in others)))
+    tenths = [10.0 * float(scale("torque", system).of(value)) for _, value in values]
+    sizes = [floor(tenth) for tenth in tenths]
+    missing = total - sum(sizes)
+    for k in sorted(range(len(sizes)), key=lambda k: sizes[k] - tenths[k])[: max(missing, 0)]:
+        sizes[k] += 1
+    return [(name, size) for (name, _), size in zip(values, sizes, strict=True) if size]
+
+
+def _with_sign(tenths: int) -> str:
+    return f"{tenths / 10:+.1f}"
 
 
 def _joined(words: Sequence[str]) -> str:
@@ -300,7 +320,10 @@ def interplay(comparison: Comparison, surplus: Sequence[float], error: Sequence[
     unit = scale("torque", system).symbol
     values = list(zip(comparison.rpm.tolist(), surplus, error, strict=True))
     if all(abs(value) <= limit for _, value, limit in values):
-        return "The parts do not act on each other: together they give the sum of each alone."
+        return (
+            "Within the numerical error the parts do not act on each other: together they give the"
+            " sum of each alone."
+        )
     low = min(values, key=lambda row: row[1])
     high = max(values, key=lambda row: row[1])
     texts = [

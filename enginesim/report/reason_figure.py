@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
+from enginesim.report.cause_names import share
 from enginesim.report.drawing import (
     BLUE,
     FAINT,
@@ -34,20 +35,20 @@ if TYPE_CHECKING:
     from enginesim.performance.attribution import Attribution
     from enginesim.report.units import System
 
-#: Causes as they are shown: name, the causes in it, colour and hatch.
-SHOWN: Final = (
-    ("wave at closing", ("wave",), BLUE, ""),
-    ("intake valve", ("valve",), SKY, "//"),
-    ("throttle, entry, runner", ("throttle", "entry"), GREEN, ""),
-    ("heating", ("way_heat", "cylinder_heat"), ORANGE, "\\\\"),
-    ("backflow", ("backflow",), PURPLE, ""),
-    ("residual gas", ("residual",), "#7A4A2B", ".."),
-    ("size, open air", ("size", "open_air"), FAINT, "xx"),
-    ("burning", ("mixture", "burn"), VERMILLION, ""),
-    ("wall heat", ("walls",), "#F0E442", "//"),
-    ("pumping", ("pumping",), GREY, ""),
-    ("friction", ("friction",), "#A6A6A6", ".."),
-    ("not split", ("unsplit",), "#FFFFFF", ""),
+# Bars from the axis outwards: name, colour and hatch.
+_LOOKS: Final = (
+    ("wave at closing", BLUE, ""),
+    ("intake valve", SKY, "//"),
+    ("throttle and runner", GREEN, ""),
+    ("heating", ORANGE, "\\\\"),
+    ("backflow", PURPLE, ""),
+    ("residual gas", "#7A4A2B", ".."),
+    ("size and air", FAINT, "xx"),
+    ("burning", VERMILLION, ""),
+    ("wall heat", "#F0E442", "//"),
+    ("pumping", GREY, ""),
+    ("friction", "#A6A6A6", ".."),
+    ("not split", "#FFFFFF", ""),
 )
 _WIDTH, _HEAD, _MAIN = 9.0, 0.75, 4.3
 _LEFT, _RIGHT = 0.085, 0.76
@@ -110,20 +111,20 @@ def draw_reasons(causes: Sequence[Attribution], axes: Axes, system: System) -> N
     above, under = np.zeros(len(rpm)), np.zeros(len(rpm))
     gaps = np.diff(rpm)
     width = 0.72 * float(gaps.min()) if len(gaps) else 100.0
-    largest = max(abs(share) for one in causes for share in one.parts.values()) or 1.0
-    for name, names, colour, hatch in SHOWN:
-        share = shown.of([sum(one.parts[cause] for cause in names) for one in causes])
-        if np.max(np.abs(share)) < 0.02 * float(shown.of(largest)):
+    largest = max(abs(part) for one in causes for part in one.parts.values()) or 1.0
+    for name, colour, hatch in _LOOKS:
+        worth = shown.of([share(one.parts, name) for one in causes])
+        if np.max(np.abs(worth)) < 0.02 * float(shown.of(largest)):
             continue
-        floor = np.where(share >= 0, above, under)
+        floor = np.where(worth >= 0, above, under)
         axes.add_patch(
             PathPatch(
-                _bars(rpm, width, floor, floor + share), facecolor=colour, hatch=hatch,
+                _bars(rpm, width, floor, floor + worth), facecolor=colour, hatch=hatch,
                 edgecolor="white", linewidth=0.4, label=name, zorder=2,
             )
         )  # fmt: skip
-        above += np.maximum(share, 0.0)
-        under += np.minimum(share, 0.0)
+        above += np.maximum(worth, 0.0)
+        under += np.minimum(worth, 0.0)
     axes.axhline(0.0, color="#000000", linewidth=1.0, zorder=3)
     axes.plot(rpm, total, color="white", linewidth=4.0, zorder=4, solid_capstyle="round")
     axes.plot(

@@ -56,8 +56,8 @@ def _place(angle: float) -> str:
 def _valves(rooms: tuple[ValveRoom, ValveRoom], case: Case, system: System) -> Table:
     length = SCALES[system]["length"]
 
-    def row(name: str, values: list[float | None]) -> tuple[str, ...]:
-        return (name, *("not given" if v is None else length.with_unit(v) for v in values))
+    def row(name: str, values: list[float | None], gap: str = "not given") -> tuple[str, ...]:
+        return (name, *(gap if v is None else length.with_unit(v) for v in values))
 
     angles = (case.clearances.intake_inclination, case.clearances.exhaust_inclination)
     rows = (
@@ -65,7 +65,7 @@ def _valves(rooms: tuple[ValveRoom, ValveRoom], case: Case, system: System) -> T
         ("stem from the bore's axis", *(f"{math.degrees(a):.0f} deg" for a in angles)),
         row("room at TDC, valve shut (measured)", [room.drop for room in rooms]),
         row("room that the minimum needs", [room.needed_drop for room in rooms]),
-        row("least clearance", [room.clearance for room in rooms]),
+        row("least clearance", [room.clearance for room in rooms], "not checked"),
         ("where", *(_place(room.angle) for room in rooms)),
         row(f"customary minimum, {case.clearances.rods} rods", [room.least for room in rooms]),
     )

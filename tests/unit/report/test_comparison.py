@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from math import pi
@@ -16,14 +17,15 @@ import pytest
 
 from enginesim.base.provenance import stamp
 from enginesim.performance import Curve, Performance
-from enginesim.performance.attribution import CAUSES
+from enginesim.performance.attribution import CAUSES, GROUPS
 from enginesim.report import comparison_file, comparison_notes, comparison_table, comparison_text
+from enginesim.report.cause_names import FILLING, SHOWN
 from enginesim.report.comparison_figure import comparison_figure
 from enginesim.report.comparison_notes import Words
 from enginesim.report.comparison_page import comparison_page
 from enginesim.report.drawing import save_page
 from enginesim.report.files import json_text
-from enginesim.report.reason_figure import SHOWN, reason_figure
+from enginesim.report.reason_figure import reason_figure
 from enginesim.study.comparison import Comparison, Side, compare
 from enginesim.study.reasons import Region, attributions, regions
 from enginesim.study.swap import Entrant
@@ -83,6 +85,9 @@ def test_verdict_of_two_crossings_and_of_none() -> None:
     assert text == "B gives less torque than A at all speeds."
     text = comparison_text.verdicts(made(lambda _: 300.1), 1, "us")[0]
     assert text == "B and A do not differ by more than the numerical error at any speed."
+    level = made(lambda rpm: 300.0 + (rpm - 4000.0) / 100.0)
+    text = comparison_text.verdicts(level, 1, "us")[1]
+    assert "B against A: no difference in torque, power +" in text
 
 
 def test_verdict_with_weights() -> None:
@@ -99,17 +104,64 @@ def test_reason_as_a_mechanic_would_say_it() -> None:
     found = region(11.0, wave=9.0, entry=5.0, residual=-1.0, pumping=-2.0)
     (text,) = comparison_text.reasons(made(), 1, [found], "us")
     assert text == (
-        "Above 5,100 rpm B gains 11 lb-ft on average (at most 14 at 5,800 rpm): 13 from filling"
-        " (of which 9.0 from the pressure wave at intake closing and 5.0 from the entry and"
-        " runner), less 2.0 from pumping."
+        "Above 5,100 rpm B gains 11.0 lb-ft on average (at most 14.0 at 5,800 rpm): filling +13.0"
+        " (wave at closing +9.0, throttle and runner +5.0, residual gas -1.0), pumping -2.0."
     )
 
 
 def test_loss_and_opposed_filling() -> None:
     found = region(-10.0, friction=-12.0, wave=2.0)
     (text,) = comparison_text.reasons(made(), 1, [found], "us")
-    assert "B loses 10 lb-ft" in text
-    assert "12 from friction, less 2.0 from filling (of which 2.0 from the pressure wave" in text
+    assert "B loses 10.0 lb-ft" in text
+    assert text.endswith(": friction -12.0, filling +2.0 (wave at closing +2.0).")
+
+
+def test_large_causes_that_cancel_are_named() -> None:
+    found = region(3.0, wave=-4.0, way_heat=4.5, throttle=0.3, entry=0.6, backflow=-1.2, burn=2.8)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert text.endswith(
+        ": burning +2.8, filling +0.2 (large causes cancel: heating +4.5, wave at closing -4.0,"
+        " backflow -1.2, throttle and runner +0.9)."
+    ), text
+
+
+def figures(text: str) -> tuple[float, list[tuple[str, float]], list[tuple[str, float]]]:
+    """Total, causes and causes within filling, as a sentence says them."""
+    head, _, tail = text.partition("): ")
+    total = float(head.split(" lb-ft")[0].split()[-1])
+    inner = re.search(r"filling [+-][0-9.]+ \((?:large causes cancel: )?([^)]*)\)", tail)
+    outer = re.sub(r" \([^)]*\)", "", tail)
+    pattern = r"([a-z ]+?) ([+-][0-9]+\.[0-9])"
+    outside, within = (
+        [(name.strip(), float(value)) for name, value in re.findall(pattern, part)]
+        for part in (outer, inner.group(1) if inner else "")
+    )
+    return (total if " gains " in head else -total), outside, within
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_is_said_adds_up_and_nothing_large_is_left_out(seed: int) -> None:
+    drawn = np.random.default_rng(seed).normal(0.0, 3.0, len(CAUSES))
+    parts = dict(zip(CAUSES, drawn.tolist(), strict=True))
+    found = region(sum(parts.values()), **parts)
+    (text,) = comparison_text.reasons(made(), 1, [replace(found, error=0.0)], "us")
+    total, outside, within = figures(text)
+    assert sum(value for _, value in outside) == pytest.approx(total, abs=1e-9)
+    said = dict(outside)
+    for name, causes in GROUPS.items():
+        if name in said:  # rounded up or down
+            assert said[name] == pytest.approx(sum(parts[c] for c in causes), abs=0.1)
+    if not within:
+        return
+    assert sum(value for _, value in within) == pytest.approx(said["filling"], abs=1e-9)
+    inner = {name: value for name, value in within if name != "the rest"}
+    smallest = min(map(abs, inner.values()))
+    for name in FILLING:
+        value = sum(parts[cause] for cause in SHOWN[name])
+        if name in inner:
+            assert inner[name] == pytest.approx(value, abs=0.2)
+        else:
+            assert abs(value) <= smallest + 0.2
 
 
 def test_difference_within_the_error_has_no_reasons() -> None:
@@ -130,14 +182,14 @@ def test_regions_end_at_the_crossovers_and_add_up() -> None:
     whole = regions(made(lambda _: 310.0), 1, attributions(made(lambda _: 310.0), 1))
     assert len(whole) == 1
     (text,) = comparison_text.reasons(made(), 1, whole, "us")
-    assert text.startswith("From 2,000 to 6,000 rpm B gains 10 lb-ft")
+    assert text.startswith("From 2,000 to 6,000 rpm B gains 10.0 lb-ft")
 
 
 def test_interplay() -> None:
     comparison = made()
     zeros = np.zeros(9).tolist()
     text = comparison_text.interplay(comparison, zeros, zeros, "us")
-    assert "do not act on each other" in text
+    assert text.startswith("Within the numerical error the parts do not act on each other")
     surplus = [0.0, 0.0, 4 * LB_FT, 0.0, 0.0, 0.0, 0.0, -6 * LB_FT, 0.0]
     text = comparison_text.interplay(comparison, surplus, [LB_FT] * 9, "us")
     assert "4.0 lb-ft more than the sum of each alone at 3,000 rpm" in text
@@ -167,7 +219,22 @@ def test_table_of_causes_adds_up() -> None:
 
 
 def test_every_cause_is_shown_once() -> None:
-    assert sorted(cause for _, names, _, _ in SHOWN for cause in names) == sorted(CAUSES)
+    assert sorted(cause for names in SHOWN.values() for cause in names) == sorted(CAUSES)
+    assert sorted(cause for name in FILLING for cause in SHOWN[name]) == sorted(GROUPS["filling"])
+
+
+def test_sentence_table_and_chart_have_the_same_names() -> None:
+    comparison = made()
+    found = tuple(
+        replace(one, parts=dict.fromkeys(CAUSES, one.total / len(CAUSES)))
+        for one in attributions(comparison, 1)
+    )
+    table = comparison_table.causes(found, ("A", "B"), "us")
+    heads = [f"{a} {b}".strip() for a, b in zip(table.labels, table.units, strict=True)]
+    assert heads[2:] == list(SHOWN)
+    figure = reason_figure(found, "Why", "below", [], "us")
+    legend = {text.get_text() for text in figure.axes[0].get_legend().get_texts()}
+    assert legend == {*SHOWN, "all together"}
 
 
 def entrants(**changes: str) -> list[Entrant]:
@@ -274,8 +341,8 @@ def test_small_engines_have_a_decimal() -> None:
 def test_what_would_be_said_to_be_zero_is_not_said() -> None:
     found = replace(region(0.30, wave=0.11, valve=0.09, way_heat=-0.04, burn=0.14), error=0.1)
     (text,) = comparison_text.reasons(made(), 1, [found], "us")
-    assert text.endswith(": 0.2 from filling (of which 0.1 from the pressure wave at intake closing"
-                         " and 0.1 from the intake valve) and 0.1 from burning.")  # fmt: skip
+    said = ": filling +0.2 (wave at closing +0.1, intake valve +0.1), burning +0.1."
+    assert text.endswith(said)
     same = replace(region(0.01, wave=0.01), largest=(3000.0, 0.02))
     (text,) = comparison_text.reasons(made(), 1, [same], "us")
     assert text == "Above 5,100 rpm B gives what A gives, within 0.1 lb-ft."
