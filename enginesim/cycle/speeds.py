@@ -81,10 +81,12 @@ def parse(text: str, option: str = "--rpm") -> Speeds:
     if match:
         first, last = float(match[1]), float(match[2])
         step = float(match[3]) if match[3] else 250.0
-        if step <= 0.0 or last < first:
-            raise _error(
-                option, text, _ALLOWED, "the last speed is not below the first, the step above 0"
-            )
+        if step <= 0.0:
+            raise _error(option, text, _ALLOWED, "the step must be above 0")
+        if last < first:
+            turned = ":".join([match[2], match[1], *([match[3]] if match[3] else [])])
+            hint = f"the last speed must be above the first: did you mean {turned}?"
+            raise _error(option, text, _ALLOWED, hint)
         n = ceil((last - first) / step - 1e-9)
         if n >= MOST:
             raise _error(option, text, f"at most {MOST} speeds", "a larger step")
@@ -92,7 +94,9 @@ def parse(text: str, option: str = "--rpm") -> Speeds:
     else:
         words = [word for word in re.split(r"[,\s]+", text) if word]
         if not words or not all(re.fullmatch(_NUMBER, word) for word in words):
-            raise _error(option, text, _ALLOWED)
+            is_negative = any(re.fullmatch(f"-{_NUMBER}", part) for part in re.split(":", text))
+            is_negative |= any(re.fullmatch(f"-{_NUMBER}", word) for word in words)
+            raise _error(option, text, _ALLOWED, "a speed is above 0" if is_negative else "")
         rpm = [float(word) for word in words]
     outside = [speed for speed in rpm if not SLOWEST <= speed <= FASTEST]
     if outside:

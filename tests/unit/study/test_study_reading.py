@@ -85,7 +85,7 @@ def test_every_problem_at_once() -> None:
     found = problems(BAD)
     for place, words in (
         ("study:2", "nam: found an unknown key"),
-        ("study:4", "the last speed is not below the first"),
+        ("study:4", "the last speed must be above the first"),
         ("study:5", "did you mean torque?"),
         ("study:6", "a limit in a unit of angle"),
         ("study:7", "samples: found -1; allowed a whole number"),
