@@ -96,7 +96,7 @@ class Draft:
                 after = sibling_value(self._fields[sibling].facts, converted.at)
             except Unfit as error:
                 self._broken.add(sibling)
-                self.report(path, f"{error.found} after @", error.allowed, error.hint)
+                self.report(path, error.found, error.allowed, error.hint)
                 return
             if sibling in self.document.entries:
                 hint = f"{sibling} is given too"

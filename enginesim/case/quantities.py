@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.readings import Reading, read, spread_in_si
 from enginesim.base.units import BARE, DIMENSIONS, UnitError, dimension_name, shown, unit
+from enginesim.case.guesses import advice, advice_after, fitting
 
 if TYPE_CHECKING:
     from enginesim.case.facts import Facts
 
-#: What a value that lacks a unit, or is far off, may have been meant in.
-_CANDIDATES: Final = {
-    "length": ("in", "mm", "cm"),
-    "area": ("in2", "cm2", "mm2"),
-    "volume": ("cc", "in3", "L"),
-    "pressure": ("inHg", "inH2O", "kPa", "psi", "bar"),
-    "temperature": ("degF", "degC", "K"),
-    "volume flow": ("cfm", "L/s", "m3/s"),
-    "mass flow": ("lb/h", "kg/h", "kg/s"),
-    "angle": ("deg", "rad"),
-    "mass": ("lb", "kg", "g"),
-    "force": ("lbf", "N"),
-    "velocity": ("mph", "km/h", "m/s"),
-    "time": ("s", "ms"),
-}
-
+# A ratio as the trade writes it, 10:1.
+_TO_ONE: Final = re.compile(r"(?<=[\d.])\s*:\s*1(?:\.0*)?(?![\d.:])")
 
 PAIR_EXAMPLE = {"length": '"90 deg @ 3 in"', "ratio": '"2.0 in @ 0, 1.8 in @ 1"'}
 
@@ -149,8 +137,8 @@ def _usual(facts: Facts) -> str:
 
 
 def _unitless(number: float, facts: Facts, dimension: str) -> Unfit:
-    likely = [f'"{number:g} {name}"' for name in _fitting(number, facts, dimension)]
-    hint = "write " + " or ".join(likely or [f'"{number:g} {facts.us}"']) + ", whichever is meant"
+    likely = _fitting(number, facts, dimension) or [facts.us]
+    hint = advice([f"{number:g} {name}" for name in likely])
     return Unfit(f"{number:g} without a unit", f"{a(dimension)} with its unit, in quotes", hint)
 
 
@@ -158,11 +146,8 @@ def _fitting(number: float, facts: Facts, dimension: str) -> list[str]:
     """Units in which the number would lie in the range."""
     if dimension != facts.dimension:
         return []
-    low, high = bounds(facts)
-    names = dict.fromkeys(
-        [n for n in (facts.us, facts.si) if n] + [*_CANDIDATES.get(dimension, ())]
-    )
-    return [name for name in names if low <= unit(name).to_si(number) <= high][:3]
+    usual = [name for name in (facts.us, facts.si) if name]
+    return fitting(number, dimension, usual, *bounds(facts))
 
 
 def _within(value: float, written: str, number: float, name: str, facts: Facts) -> float:
@@ -198,8 +183,9 @@ def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
     if isinstance(given, bool) or not isinstance(given, int | float | str):
         raise Unfit(short(given), f"{a(dimension or facts.dimension)} as a number or a text")
     if isinstance(given, str):
+        is_ratio = (dimension or facts.dimension) == "ratio"
         try:
-            reading = read(given)
+            reading = read(_TO_ONE.sub("", given) if is_ratio else given)
             unit(reading.unit_text)
         except UnitError as error:
             usual = f", such as {_usual(facts)}" if facts.us or facts.si else ""
@@ -328,6 +314,13 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
         value = _in_si(reading, facts)[0]
         name = reading.unit_text or BARE.get(facts.dimension, "")
         _within(value, f"{reading.numbers[0]:g} {name}", reading.numbers[0], name, facts)
+        if not reading.at.unit_text and facts.at_dimension not in BARE:
+            number = reading.at.numbers[0]
+            raise Unfit(
+                f"{number:g} without a unit after @",
+                f"{a(facts.at_dimension)} with its unit",
+                advice_after(str(item), number, is_height=facts.at_first),
+            )
         try:
             at = _in_si(reading.at, facts, facts.at_dimension)[0]
         except UnitError as error:
@@ -378,10 +371,11 @@ def sibling_value(facts: Facts, reading: Reading) -> float:
     """
     if len(reading.numbers) != 1:
         raise Unfit("several numbers after @", "one value")
+    written = f"{reading.numbers[0]:g} {reading.unit_text}".strip()
     try:
         value = _in_si(reading, facts)[0]
+        return _within(value, written, reading.numbers[0], reading.unit_text, facts)
     except UnitError as error:
-        raise Unfit(f"{reading.numbers[0]:g} {reading.unit_text}", a(facts.dimension),
-                    str(error)) from None  # fmt: skip
-    written = f"{reading.numbers[0]:g} {reading.unit_text}"
-    return _within(value, written, reading.numbers[0], reading.unit_text, facts)
+        raise Unfit(f"{written} after @", a(facts.dimension), str(error)) from None
+    except Unfit as error:
+        raise Unfit(f"{error.found} after @", error.allowed, error.hint) from None

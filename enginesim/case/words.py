@@ -11,6 +11,34 @@ from enginesim.case.quantities import Unfit, bounds, short
 if TYPE_CHECKING:
     from enginesim.case.facts import Facts
 
+#: What else the trade calls them, loosely written.
+_SYNONYMS: Final = {
+    "dual plane": "divided plenum",
+    "single plane": "single plenum",
+    "individual throttle bodies": "individual throttles",
+    "itb": "individual throttles",
+    "itbs": "individual throttles",
+    "velocity stacks": "open stacks",
+    "stacks": "open stacks",
+    "carb": "carburettor",
+    "carburetor": "carburettor",
+    "4 1": "4-into-1",
+    "4 2 1": "4-into-2-into-1",
+    "tri y": "4-into-2-into-1",
+    "3 1": "3-into-1",
+    "2 1": "2-into-1",
+    "cast": "log",
+    "cast iron": "log",
+    "inline": "in-line",
+    "straight": "in-line",
+    "v": "vee",
+    "boxer": "flat",
+    "pushrod": "ohv",
+    "push rod": "ohv",
+}
+# Words that may follow and say no more than the field itself.
+_NOUN: Final = re.compile(r"(?<=.) (?:intake|exhaust|manifold|headers?)$")
+_OCTANE: Final = re.compile(r"(?:gasoline|gas|petrol)?\s*\d{2,3}")
 _TRUE: Final = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
 
 
@@ -105,7 +133,7 @@ def groups(given: Any) -> tuple[tuple[int, ...], ...]:
 
 def choice(choices: tuple[str, ...], given: Any) -> str:
     """
-    One of a few words, whatever the case, hyphens and spaces.
+    One of a few words, or what the trade calls it, whatever the case, hyphens and spaces.
 
     Parameters
     ----------
@@ -124,19 +152,34 @@ def choice(choices: tuple[str, ...], given: Any) -> str:
     Unfit
         If it is not that.
     """
-    if isinstance(given, str):
-        plain = {_loose(choice): choice for choice in choices}
-        found = plain.get(_loose(given))
-        if found is not None:
-            return found
-        near = nearest(given, choices)
-        hint = f"did you mean {near!r}?" if near else ""
-        raise Unfit(repr(given), "one of: " + ", ".join(choices), hint)
-    raise Unfit(short(given), "one of: " + ", ".join(choices))
+    allowed = "one of: " + ", ".join(choices)
+    if not isinstance(given, str):
+        raise Unfit(short(given), allowed)
+    known = {_loose(choice): choice for choice in choices}
+    known |= {word: own for word, own in _SYNONYMS.items() if own in choices}
+    text = _loose(given)
+    while text not in known and _NOUN.search(text):
+        text = _NOUN.sub("", text)
+    if text in known:
+        return known[text]
+    raise Unfit(repr(given), allowed, _hint(given, choices))
 
 
 def _loose(text: str) -> str:
     return re.sub(r"[\s_-]+", " ", text.strip().lower())
+
+
+def _hint(given: str, choices: tuple[str, ...]) -> str:
+    """What may have been meant by a word that is none of the choices."""
+    headers = [choice for choice in choices if "-into-" in choice]
+    if headers and re.search(r"\bheaders?\b", given.lower()):
+        return f"headers by the way they join: {', '.join(headers)}"
+    near = nearest(given, choices)
+    hint = f"did you mean {near!r}?" if near else ""
+    if _OCTANE.fullmatch(_loose(given)) and any(_OCTANE.fullmatch(choice) for choice in choices):
+        other = "another octane: the nearest name, and octane_research and octane_motor besides"
+        return f"{hint} {other}".strip()
+    return hint
 
 
 def switch(given: Any) -> bool:

@@ -106,7 +106,14 @@ def _pieces(draft: Draft) -> None:
     if abs(printed - implied) <= _RATIO_DOUBTFUL:
         return
     found = f"{printed:.2f} given, {implied:.2f} implied by chamber, gasket, deck and dish"
-    hint = "give only one of the two, or all the pieces"
+    hint = "remove compression_ratio, so that the pieces decide"
+    fitting = (
+        swept_volume(draft) / (printed - 1)
+        - clearance_volume(draft)
+        + draft.get("block.chamber_volume")
+    )
+    if fitting > 0:
+        hint += f"; a chamber of {fitting * 1e6:.1f} cc would give {printed:.2f}"
     report = draft.report if abs(printed - implied) > _RATIO_WRONG else draft.warn
     report("block.compression_ratio", found, "the same ratio both ways", hint)
 
