@@ -8,38 +8,17 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from enginesim.cli.questions import CHOICES, QUESTIONS, interview, settled, unquoted
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from enginesim.case.facts import Field
+    from enginesim.case import Case
 
-# Option: the field that it gives, and what a person is asked.
-QUESTIONS: Final = {
-    "bore": ("block.bore", "Bore, with its unit"),
-    "stroke": ("block.stroke", "Stroke, with its unit"),
-    "compression_ratio": ("block.compression_ratio", "Compression ratio"),
-    "intake_flow": ("head.intake.peak_flow", "Best intake flow, such as 210 cfm @ 28 inH2O"),
-    "lobe_separation": ("cam.lobe_separation", "Lobe separation, cam degrees"),
-    "intake_duration": ("cam.intake.durations", "Intake duration, such as 214 @ 0.050 in"),
-    "exhaust_duration": ("cam.exhaust.durations", "Exhaust duration"),
-    "intake_lift": ("cam.intake.valve_lift", "Intake valve lift"),
-    "exhaust_lift": ("cam.exhaust.valve_lift", "Exhaust valve lift"),
-    "manifold": ("intake.layout", "Intake manifold (a dual plane is a divided plenum)"),
-    "throttle": ("throttle.kind", "Throttle"),
-    "throttle_flow": ("throttle.flow", "Its rated flow, such as 600 cfm @ 1.5 inHg"),
-    "exhaust": ("exhaust.layout", "Exhaust"),
-    "primary_diameter": (
-        "exhaust.primary_diameter",
-        "Inside diameter of a primary, such as 1.5 in",
-    ),
-}
-#: What a field of words may be, for `--help`, which does not wait for the case to be loaded.
-CHOICES: Final = {
-    "manifold": ("single plenum", "divided plenum", "individual throttles", "open stacks"),
-    "throttle": ("carburettor", "throttle body", "none"),
-    "exhaust": ("4-into-1", "4-into-2-into-1", "3-into-1", "2-into-1", "log", "single"),
-}
 _REFUSED: Final = 2
+_COUNTS: Final = {
+    2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 8: "eight", 10: "ten", 12: "twelve",
+}  # fmt: skip
 
 
 def _with_questions(function: Callable[..., int]) -> Callable[..., int]:
@@ -54,26 +33,17 @@ def _with_questions(function: Callable[..., int]) -> Callable[..., int]:
 @click.command(name="new")
 @click.argument("file", type=click.Path(path_type=Path))
 @_with_questions
-@click.option("--name", default="", help="Name of the engine.")
-@click.option("--cylinders", type=int, help="Number of cylinders. [8]")
 @click.option("--set", "others", multiple=True, metavar="PATH=VALUE", help="Give any other field.")
 @click.option("--force", is_flag=True, help="Replace a file that is there already.")
-def command(
-    file: Path,
-    name: str,
-    cylinders: int | None,
-    others: tuple[str, ...],
-    force: bool,
-    **answers: str | None,
-) -> int:
+def command(file: Path, others: tuple[str, ...], force: bool, **answers: str | None) -> int:
     """
     Write a commented case file from about twelve numbers.
 
-    What is not given by option is asked for, if there is a terminal to ask on.
+    What is not given by option is asked for, if there is a terminal to ask on; without one, an
+    engine has eight cylinders unless something else is said.
     """
-    from enginesim.base.errors import CaseError
     from enginesim.base.replacement import replacing
-    from enginesim.case import assemble, write
+    from enginesim.case import write
 
     if file.is_dir():
         return _refuse(f"{file} is a folder")
@@ -81,75 +51,59 @@ def command(
         return _refuse(f"{file} is there already; --force replaces it")
     if not file.parent.is_dir():
         return _refuse(f"there is no folder {file.parent}")
-    entries: dict[str, Any] = {"name": name} if name else {}
-    if cylinders is not None:
-        entries["block.n_cylinders"] = cylinders
-    entries |= _answered(answers)
-    for text in others:
-        path, _, value = text.partition("=")
-        entries[path.strip()] = value.strip()
-    try:
-        case = assemble(entries, "new")
-    except CaseError:
-        if not sys.stdin.isatty():
-            click.echo(
-                "no terminal to ask on: give what is missing by option (enginesim new --help)",
-                err=True,
-            )
-        raise
+    given = {
+        path: unquoted(answer)
+        for name, (path, _) in QUESTIONS.items()
+        if (answer := answers[name]) is not None
+    }
+    parted = (text.partition("=") for text in others)
+    besides = {path.strip(): unquoted(value) for path, _, value in parted}
+    if sys.stdin.isatty():
+        case = interview(given, besides, file.stem)
+    else:
+        case = _assembled(settled(given) | besides)
     try:
         with replacing(file) as aside:
             aside.write_text(write(case), encoding="utf-8")
     except OSError as error:
         return _refuse(f"{file} cannot be written: {error.strerror}")
-    click.echo(f"{file}: written, {len(case.assumed)} values assumed and listed in it")
     for warning in case.warnings:
         click.echo(f"  warning: {warning}")
+    click.echo(f"{len(case.assumed)} values assumed and listed in the file")
+    click.echo(f"written: {file}: {_engine(case)}")
     return 0
 
 
-def _answered(answers: Mapping[str, str | None]) -> dict[str, str]:
-    """Fields from the options, and from questions where an option is missing."""
-    from enginesim.case.facts import walk
-    from enginesim.case.tree import Case
+def _assembled(entries: Mapping[str, Any]) -> Case:
+    """Case of what was given by option alone."""
+    from enginesim.base.errors import CaseError
+    from enginesim.case import assemble
 
-    fields = dict(walk(Case))
-    entries: dict[str, str] = {}
-    for name, (path, question) in QUESTIONS.items():
-        answer = answers.get(name)
-        if answer is None and sys.stdin.isatty() and _is_needed(path, entries):
-            answer = _asked(question, fields[path])
-        if answer is not None:
-            entries[path] = answer
-    return entries
-
-
-def _is_needed(path: str, entries: Mapping[str, str]) -> bool:
-    """Whether a question makes sense after those before it."""
-    if path == "throttle.kind":
-        return entries.get("intake.layout") in ("single plenum", "divided plenum")
-    if path == "throttle.flow":
-        bare = entries.get("intake.layout") == "open stacks"
-        return not bare and entries.get("throttle.kind") != "none"
-    return path != "exhaust.primary_diameter" or entries.get("exhaust.layout") != "log"
+    try:
+        return assemble(entries, "new")
+    except CaseError:
+        click.echo(
+            "no terminal to ask on: give what is missing by option (enginesim new --help)",
+            err=True,
+        )
+        raise
 
 
-def _asked(question: str, field: Field) -> str:
-    """Answer that the field can take; asked again until it is."""
-    from enginesim.case.quantities import Unfit
-    from enginesim.case.values import convert
+def _engine(case: Case) -> str:
+    """An engine in a few words: ``in-line four, 130 cu in (2.13 L), 10.0:1``."""
+    from enginesim.base.units import from_si
+    from enginesim.case.derived import derive
 
-    if field.choices:
-        return str(click.prompt(question, type=click.Choice(field.choices, case_sensitive=False)))
-    while True:
-        answer = str(click.prompt(question))
-        try:
-            convert(field, answer)
-        except Unfit as error:
-            hint = f" ({error.hint})" if error.hint else ""
-            click.echo(f"  {error.found}: allowed is {error.allowed}{hint}", err=True)
-        else:
-            return answer
+    block, displacement = case.block, derive(case).displacement
+    n = block.n_cylinders
+    if n == 1:
+        kind = "single cylinder"
+    elif block.arrangement == "vee":
+        kind = f"V{n}"
+    else:
+        kind = f"{block.arrangement} {_COUNTS.get(n, n)}"
+    size = f"{from_si(displacement, 'in3'):.0f} cu in ({from_si(displacement, 'L'):.2f} L)"
+    return f"{kind}, {size}, {block.compression_ratio:.1f}:1"
 
 
 def _refuse(reason: str) -> int:

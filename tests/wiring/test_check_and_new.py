@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import pty
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 from enginesim.case import load
 from enginesim.cli.cautions import CAUTIONS
 from enginesim.cli.main import COMMANDS, main
+from tests.wiring.terminal import on_terminal
 
 ROOT = Path(__file__).parents[2]
 MINIMAL = ROOT / "tests" / "cases" / "minimal.toml"
@@ -103,7 +103,7 @@ class TestNew:
     ) -> None:
         file = tmp_path / "case.toml"
         said = shown(["new", str(file), *OPTIONS, "--name", "Smallest case"], capfd)
-        assert "values assumed and listed in it" in said
+        assert "values assumed and listed in the file" in said
         made = load(file)
         assert made.digest == load(MINIMAL).digest
         assert made.name == "Smallest case"
@@ -144,46 +144,9 @@ class TestNew:
         assert "No space left" in capfd.readouterr().err
         assert list(tmp_path.iterdir()) == []
 
-    def test_asked_on_a_terminal(self, tmp_path: Path) -> None:
-        file = tmp_path / "case.toml"
-        answers = list(TWELVE.values())
-        answers.insert(0, "40.3 in")  # a slip, said at once and asked again
-        text = on_terminal(["new", str(file)], "\n".join(answers) + "\n")
-        assert "did you mean 4.03 in or 40.3 mm?" in text
-        assert load(file).digest == load(MINIMAL).digest
-
-    def test_a_question_that_makes_no_sense_is_not_asked(self, tmp_path: Path) -> None:
-        file = tmp_path / "case.toml"
-        answers = {**TWELVE, "manifold": "open stacks", "exhaust": "log"}
-        for name in ("throttle", "throttle-flow", "primary-diameter"):
-            del answers[name]
-        on_terminal(["new", str(file)], "\n".join(answers.values()) + "\n")
-        assert load(file).throttle.kind == "none"
-
-
-def on_terminal(arguments: list[str], typed: str) -> str:
-    """What a terminal shows while something is typed into it."""
-    ours, theirs = pty.openpty()
-    program = [sys.executable, "-m", "enginesim.cli.main", *arguments]
-    process = subprocess.Popen(program, cwd=ROOT, stdin=theirs, stdout=theirs, stderr=theirs)
-    os.close(theirs)
-    os.write(ours, typed.encode())
-    text = b""
-    while True:
-        try:
-            piece = os.read(ours, 65536)
-        except OSError:
-            break
-        if not piece:
-            break
-        text += piece
-    os.close(ours)
-    assert process.wait(timeout=30) == 0, text.decode()
-    return text.decode()
-
 
 def test_tables_are_ruled_on_a_terminal() -> None:
-    text = on_terminal(["check", str(MINIMAL), "--brief"], "")
+    text = on_terminal(["check", str(MINIMAL), "--brief"])
     assert "─" in text
     assert "351.9 in3" in text
 
@@ -275,7 +238,7 @@ def test_our_own_mistakes_are_not_hidden(monkeypatch: pytest.MonkeyPatch) -> Non
 def test_help_of_new_lists_what_a_field_may_be(capsys: pytest.CaptureFixture[str]) -> None:
     from enginesim.case.facts import walk
     from enginesim.case.tree import Case
-    from enginesim.cli.new import CHOICES, QUESTIONS
+    from enginesim.cli.questions import CHOICES, QUESTIONS
 
     fields = dict(walk(Case))
     assert {
