@@ -137,12 +137,10 @@ def _run(
     cancel: threading.Event,
     missing: int,
 ) -> Gathered:
-    from enginesim.base.jit import is_cached
-    from enginesim.cli.prediction import interruptible, line, progress
+    from enginesim.cli.prediction import interruptible, line
+    from enginesim.cli.progress import progress
     from enginesim.study.obtain import obtain
 
-    if not is_cached():
-        click.echo("compiling, once on this machine: up to a minute ...", err=True)
     names = [f"{case.name or 'engine'}, " if len(cases) > 1 else "" for case in cases]
     with progress() as (expect, tell), interruptible(cancel):
         expect(missing)

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import signal
-import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from enginesim.base.errors import StoreError
 from enginesim.base.provenance import stamp
+from enginesim.cli.progress import progress
 from enginesim.cycle.speeds import refine
 from enginesim.performance import Curve, summarise
 from enginesim.report.units import scale
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from enginesim.base.errors import CycleError
     from enginesim.base.provenance import Provenance
     from enginesim.case import Case
+    from enginesim.cli.progress import Expect
     from enginesim.cycle.record import CycleRecord
     from enginesim.performance import Performance
     from enginesim.report.units import System
@@ -245,11 +246,8 @@ def _run(
     cancel: threading.Event,
 ) -> None:
     # Not where everything is stored: it takes longer to import than to read.
-    from enginesim.base.jit import is_cached
     from enginesim.cycle import curve
 
-    if not is_cached():
-        click.echo("compiling, once on this machine: up to a minute ...", err=True)
     expect(len(speeds))
     curve(case, speeds, jobs=jobs, on_done=done, on_failed=broken, cancel=cancel, traces=traced)
 
@@ -288,44 +286,6 @@ def interruptible(cancel: threading.Event) -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, previous)
-
-
-Expect = Callable[[int], None]
-Tell = Callable[[str], None]
-
-
-@contextmanager
-def progress() -> Iterator[tuple[Expect, Tell]]:
-    """
-    Show a bar on a terminal, a line for each speed anywhere else; on the error stream.
-
-    Yields
-    ------
-    tuple of callable
-        One to tell how many more are expected, one to tell that one is done.
-    """
-    if not sys.stderr.isatty():
-        yield (lambda _: None), (lambda line: click.echo(line, err=True))
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
-
-    columns: tuple[Any, ...] = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeElapsedColumn(),
-    )
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("simulating", total=0)
-
-        def expect(n: int) -> None:
-            bar.update(task, total=(bar.tasks[0].total or 0) + n)
-
-        def tell(line: str) -> None:
-            bar.update(task, advance=1, description=line)
-
-        yield expect, tell
 
 
 def line(point: Performance, units: System) -> str:

@@ -1,20 +1,14 @@
 """Do tables and sentences fit a narrow terminal with every word and number whole?"""
 
-import fcntl
-import os
-import pty
 import re
-import struct
 import subprocess
 import sys
-import termios
-from pathlib import Path
 
 import pytest
 
 from enginesim.cli.columns import GAP, Column, arranged, column
+from tests.unit.cli.terminal import ROOT, on_terminal
 
-ROOT = Path(__file__).parents[3]
 MINIMAL = ROOT / "tests" / "cases" / "minimal.toml"
 WIDTHS = (60, 80, 100, 120)
 
@@ -36,30 +30,6 @@ show_table("Assumed", heads, rows)
 show_list("Why", ["Below 3,690 rpm it loses 0.7 lb-ft between 2000-3500 rpm with " + path] * 2)
 show_lines(["Books close to 1e-15 of the air and 1e-15 of heat; imbalance up to 5e-05, " + path])
 """
-
-
-def on_terminal(arguments: list[str], width: int) -> str:
-    """What a program writes on a terminal of some width, without its colours."""
-    ours, theirs = pty.openpty()
-    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, width, 0, 0))
-    known = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
-    process = subprocess.Popen(
-        [sys.executable, *arguments], cwd=ROOT, stdin=theirs, stdout=theirs, stderr=theirs,
-        env={**known, "TERM": "xterm"},
-    )  # fmt: skip
-    os.close(theirs)
-    text = b""
-    while True:
-        try:
-            piece = os.read(ours, 65536)
-        except OSError:  # all ends at the other side are closed
-            break
-        if not piece:
-            break
-        text += piece
-    os.close(ours)
-    assert process.wait(timeout=30) == 0, text.decode()
-    return re.sub(r"\x1b\[[0-9;?]*[A-Za-z]", "", text.decode().replace("\r\n", "\n"))
 
 
 def on_paper(arguments: list[str]) -> str:
