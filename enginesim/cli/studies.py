@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from enginesim.cli.obtaining import store_options
+from enginesim.cli.screen import screen_width
 
 if TYPE_CHECKING:
     import threading
@@ -328,7 +330,8 @@ class Teller:
         """Say how far it is: on a terminal in place, elsewhere now and then."""
         now = time.monotonic()
         if self._is_screen:
-            click.echo(f"\r\x1b[2K{progress.line()}{self._leader()}"[:200], nl=False, err=True)
+            line = _fitting(f"{progress.line()}{self._leader()}", screen_width() - 1)
+            click.echo(f"\r\x1b[2K{line}", nl=False, err=True)
             self._is_open = True
         elif now - self._told > _TOLD:
             self._told = now
@@ -346,3 +349,11 @@ class Teller:
         """End the line of a terminal."""
         if self._is_open:
             click.echo("\r\x1b[2K", nl=False, err=True)
+
+
+def _fitting(line: str, width: int) -> str:
+    """Without the parts at its end that would go on below, where they could not be taken back."""
+    parts = re.split(r"(?=[,;] )", line)
+    while len(parts) > 1 and len("".join(parts)) > width:
+        parts.pop()
+    return "".join(parts)

@@ -52,7 +52,7 @@ class Progress:
     under_way: int = 0
     elsewhere: int = 0
     is_stopped: bool = False
-    _begun: float = field(default_factory=time.monotonic, repr=False)
+    _starting: int | None = field(default=None, repr=False)
     _ends: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW), repr=False)
 
     def count(self, result: Performance | Failure) -> None:
@@ -68,7 +68,13 @@ class Progress:
             self.failed += 1
         else:
             self.done += 1
-        self._ends.append(time.monotonic())
+        if self._starting is None:
+            # Whatever is under way now waited for a process to load and compile, as this one did.
+            self._starting = max(self.under_way - 1, 0)
+        elif self._starting:
+            self._starting -= 1
+        if not self._starting:
+            self._ends.append(time.monotonic())
 
     @property
     def finished(self) -> int:
@@ -76,18 +82,14 @@ class Progress:
         return self.stored + self.done + self.failed
 
     @property
-    def seconds(self) -> float:
-        """Time since the study was begun [s]."""
-        return time.monotonic() - self._begun
-
-    @property
     def rate(self) -> float:
-        """Runs a second, over the last two hundred; 0 before the first [1/s]."""
-        if not self._ends:
+        """
+        Runs a second, over the last two hundred; 0 until that can be said [1/s].
+
+        Those that began together with the processes do not count.
+        """
+        if len(self._ends) < 2:
             return 0.0
-        if len(self._ends) == 1:
-            return 1.0 / max(self.seconds, 1e-3)
-        # Without the start of the processes.
         return (len(self._ends) - 1) / max(time.monotonic() - self._ends[0], 1e-3)
 
     @property

@@ -238,6 +238,7 @@ def test_progress_in_a_line() -> None:
     assert progress.line() == "4 of 10 points, 4 from the store"
     assert progress.remaining is None
     progress.count(result(2000.0))
+    assert progress.remaining is None
     progress.count(Failure(2000.0, "broke down", ""))
     progress.under_way = 1
     assert progress.finished == 6
@@ -246,3 +247,22 @@ def test_progress_in_a_line() -> None:
     assert [duration(s) for s in (59.4, 60.0, 3599.0, 3600.0)] == [
         "59 s", "1 min 0 s", "59 min 59 s", "1 h 0 min",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("processes", [1, 2, 4])
+def test_what_it_takes_to_start_is_not_in_the_rate(
+    processes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Processes take 30 s to start, a point then 2 s: 20 points are over at 30 + 40/processes."""
+    now = 0.0
+    monkeypatch.setattr("enginesim.study.progress.time.monotonic", lambda: now)
+    progress = Progress(total=20, under_way=processes)
+    for turn in range(1, 20 // processes + 1):
+        now = 30.0 + 2.0 * turn
+        for _ in range(processes):
+            progress.count(result(2000.0))
+        if turn == 1:
+            assert progress.remaining is None
+            assert progress.line() == f"{processes} of 20 points"
+        else:
+            assert progress.remaining == pytest.approx(40.0 / processes - 2.0 * turn, abs=1e-9)
