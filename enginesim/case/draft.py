@@ -93,7 +93,7 @@ class Draft:
         if converted.at is not None:
             sibling = f"{path.rpartition('.')[0]}.{spot.facts.at}"
             try:
-                after = sibling_value(self._fields[sibling].facts, converted.at)
+                after = sibling_value(self._fields[sibling].facts, converted.at, value)
             except Unfit as error:
                 self._broken.add(sibling)
                 self.report(path, error.found, error.allowed, error.hint)

@@ -348,7 +348,7 @@ def range_text(facts: Facts) -> str:
     return f", {facts.low} to {facts.high}"
 
 
-def sibling_value(facts: Facts, reading: Reading) -> float:
+def sibling_value(facts: Facts, reading: Reading, given: Any) -> float:
     """
     Value after ``@``, for the field that it belongs to.
 
@@ -358,6 +358,8 @@ def sibling_value(facts: Facts, reading: Reading) -> float:
         Of that field.
     reading : Reading
         What stands after ``@``.
+    given : object
+        The whole, as it stands in the file.
 
     Returns
     -------
@@ -378,4 +380,8 @@ def sibling_value(facts: Facts, reading: Reading) -> float:
     except UnitError as error:
         raise Unfit(f"{written} after @", a(facts.dimension), str(error)) from None
     except Unfit as error:
-        raise Unfit(f"{error.found} after @", error.allowed, error.hint) from None
+        hint = error.hint
+        if not reading.unit_text and isinstance(given, str):
+            likely = _fitting(reading.numbers[0], facts, facts.dimension) or [facts.us]
+            hint = advice([f"{given.strip()} {name}" for name in likely])
+        raise Unfit(f"{error.found} after @", error.allowed, hint) from None

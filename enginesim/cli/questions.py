@@ -95,6 +95,8 @@ def interview(given: Mapping[str, str], others: Mapping[str, str], name: str) ->
     CaseError
         If something is wrong that no answer can put right.
     """
+    from dataclasses import replace
+
     from enginesim.base.errors import CaseError
     from enginesim.case import assemble
     from enginesim.case.facts import walk
@@ -115,13 +117,14 @@ def interview(given: Mapping[str, str], others: Mapping[str, str], name: str) ->
             doubtful = _named(error, fields, entries)
             if not doubtful:
                 raise
+            click.echo("What does not fit is asked again:", err=True)
             for problem in error.problems:
-                click.echo(f"  {problem}", err=True)
+                click.echo(f"  {replace(problem, place='')}", err=True)
         for path in doubtful:
             before = entries.pop(path, None)  # the new answer comes after any part file
             entries[path] = _answer(path, fields, None, before)
         for path, _ in QUESTIONS.values():
-            if path not in given and not _is_needed(path, fields, besides | entries):
+            if path not in doubtful and not _is_needed(path, fields, besides | entries):
                 entries.pop(path, None)
 
 
@@ -223,7 +226,8 @@ def _answer(path: str, fields: Mapping[str, Field], given: str | None, usual: An
             return _fitting(path, fields, unquoted(str(answer)))
         except Unfit as error:
             hint = f" ({error.hint})" if error.hint else ""
-            click.echo(f"  {error.found}: allowed is {error.allowed}{hint}", err=True)
+            allowed = error.allowed.removesuffix(", in quotes")  # needed in a file only
+            click.echo(f"  {error.found}: allowed is {allowed}{hint}", err=True)
 
 
 def _fitting(path: str, fields: Mapping[str, Field], answer: str) -> Any:
@@ -234,5 +238,5 @@ def _fitting(path: str, fields: Mapping[str, Field], answer: str) -> Any:
     field = fields[path]
     converted = convert(field, answer)
     if converted.at is not None:
-        sibling_value(fields[_sibling(path, field)].facts, converted.at)
+        sibling_value(fields[_sibling(path, field)].facts, converted.at, answer)
     return converted.value if field.kind in ("choice", "integer") else answer

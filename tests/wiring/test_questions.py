@@ -48,7 +48,8 @@ def test_the_owner_of_a_four_gets_a_four(tmp_path: Path) -> None:
 def test_what_stands_after_at_is_checked_where_it_is_typed(tmp_path: Path) -> None:
     file = tmp_path / "case.toml"
     text = asked(file, intake_flow=["150 cfm @ 28", "150 cfm @ 28 lb", "150 cfm @ 28 inH2O"])
-    assert "28 without a unit after @: allowed is a pressure with its unit" in text
+    assert "28 without a unit after @: allowed is a pressure with its unit (write " in text
+    assert '(write "150 cfm @ 28 inH2O")' in text
     assert "28 lb, a mass after @: allowed is a pressure" in text
     assert text.count("Lobe separation") == 1
     assert load(file).head.intake.sheet.depression == pytest.approx(28 * 249.08891, rel=1e-9)
@@ -61,7 +62,7 @@ def test_what_shows_at_the_end_asks_for_that_field_alone(tmp_path: Path) -> None
         *{**ALL, "cylinders": "4", "exhaust": "3-into-1"}.values(),
         "4-into-1",
     )
-    assert "exhaust.layout: found 3-into-1 on a bank of 4" in text
+    assert "  exhaust.layout: found 3-into-1 on a bank of 4" in text
     assert "[3-into-1]:" in text
     assert text.count("Bore, with its unit") == 1
     assert load(file).exhaust.layout == "4-into-1"
@@ -83,6 +84,26 @@ def test_an_answer_that_a_new_one_makes_needless_is_dropped(tmp_path: Path) -> N
     text = on_terminal(["new", str(file)], *log.values(), "log")
     assert load(file).exhaust.layout == "log"
     assert "exhaust.primary_diameter" not in load(file).given, text
+
+
+def test_options_that_contradict_each_other(tmp_path: Path) -> None:
+    """Open stacks have no throttle: once that is answered, its size is needless too."""
+    file = tmp_path / "case.toml"
+    options = ["--name", "x", "--cylinders", "8", *OPTIONS, "--manifold", "open stacks"]
+    text = on_terminal(["new", str(file), *options], "none")
+    assert "What does not fit is asked again" in text
+    assert text.count("Throttle; one of") == 1
+    assert "throttle.flow" not in load(file).given
+
+
+def test_a_ratio_that_is_answered_again_stays_beside_the_pieces(tmp_path: Path) -> None:
+    """The ratio that a person answers stays, though the pieces alone would do."""
+    file = tmp_path / "case.toml"
+    options = ["--name", "x", "--cylinders", "8", *OPTIONS, "--set", "block.chamber_volume=95 cc"]
+    text = on_terminal(["new", str(file), *options], "7.4")
+    assert "remove compression_ratio" in text
+    assert text.splitlines()[-1].endswith(" 7.4:1")
+    assert load(file).given["block.compression_ratio"] == "7.4"
 
 
 def test_a_wrong_option_is_asked_for(tmp_path: Path) -> None:
