@@ -46,7 +46,7 @@ def tubes_page(sheet: TubeSheet, curve: Curve, case: Case, system: System) -> Pa
         title="Headers and runners",
         engine=case.name,
         tables=(_simulated(sheet, case, system), _rules(sheet), _parts(sheet, system)),
-        notes=_notes(sheet, system),
+        notes=(*_notes(sheet, system), *_step_notes(sheet, curve)),
         cautions=cautions("tubes"),
         draw=lambda axes: _draw(axes, sheet, curve, system),
     )
@@ -69,7 +69,7 @@ def _simulated(sheet: TubeSheet, case: Case, system: System) -> Table:
 def _rules(sheet: TubeSheet) -> Table:
     rows = []
     for rule in sheet.rules:
-        simulated = sheet.torque_rpm if rule.of == "torque" else sheet.power_rpm
+        simulated = _peak(sheet, rule.of)
         rows.append(
             (
                 rule.name,
@@ -81,6 +81,10 @@ def _rules(sheet: TubeSheet) -> Table:
     labels = ("rule", "fits at rpm", "simulated peak", "apart")
     title = "For which speed the parts are right, by the rules"
     return Table(title, labels, ("",) * 4, tuple(rows), is_numeric=False)
+
+
+def _peak(sheet: TubeSheet, of: str) -> float:
+    return sheet.torque_rpm if of == "torque" else sheet.power_rpm
 
 
 def _parts(sheet: TubeSheet, system: System) -> Table:
@@ -105,12 +109,7 @@ def _digits(part: str, system: System) -> int:
 def _notes(sheet: TubeSheet, system: System) -> tuple[str, ...]:
     speed = SCALES[system]["gas velocity"]
     low, high = PRIMARY_SPEEDS
-    far = [
-        rule.name
-        for rule in sheet.rules
-        if abs(rule.rpm / (sheet.torque_rpm if rule.of == "torque" else sheet.power_rpm) - 1)
-        > _CLOSE
-    ]
+    far = [rule.name for rule in sheet.rules if abs(rule.rpm / _peak(sheet, rule.of) - 1) > _CLOSE]
     notes = [
         f"The area rule wants {speed.text(low)} to {speed.with_unit(high)} in the primary at the "
         "torque peak. Its gas speed takes a cylinder's volume in half a turn.",
@@ -122,6 +121,33 @@ def _notes(sheet: TubeSheet, system: System) -> tuple[str, ...]:
     notes += [f"{rule.name[0].upper()}{rule.name[1:]}: {rule.source}." for rule in sheet.rules]
     if far:
         notes.append(f"More than {100 * _CLOSE:.0f} % from the simulated peak: {', '.join(far)}.")
+    return tuple(notes)
+
+
+def _step_notes(sheet: TubeSheet, curve: Curve) -> tuple[str, ...]:
+    """How well the simulated peaks are known, where that is worse than what is told of them."""
+    rpm = curve["rpm"].tolist()
+    notes = []
+    for of in ("torque", "power"):
+        rules = [rule for rule in sheet.rules if rule.of == of]
+        peak = _peak(sheet, of)
+        i = rpm.index(peak)
+        if i in (0, len(rpm) - 1):
+            if rules:
+                notes.append(
+                    f"Most {of} is at {peak:.0f} rpm, an end of the speeds that were simulated: "
+                    "the peak may lie beyond."
+                )
+            continue
+        step = max(rpm[i] - rpm[i - 1], rpm[i + 1] - rpm[i])
+        within = [rule.name for rule in rules if abs(rule.rpm - peak) < step]
+        if within:
+            notes.append(
+                f"Around the peak of {of} the speeds are {step:.0f} rpm apart, so that it is only "
+                f"known to half a step, {peak:.0f} +- {step / 2:.0f} rpm "
+                f"(+-{50 * step / peak:.0f} %). That is to be borne in mind with: "
+                f"{'; '.join(within)}. Closer speeds (--rpm) tell more."
+            )
     return tuple(notes)
 
 

@@ -8,12 +8,17 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
+from enginesim.performance import Curve
 from enginesim.report.sheet_cautions import ALWAYS, cautions
 from enginesim.report.sheet_ignition import knock_page
 from enginesim.report.sheet_page import Page, lines_of, page_figure
+from enginesim.report.sheet_tubes import tubes_page
 from enginesim.report.table import Table, plain
 from enginesim.workshop.ignition import KnockSheet
+from enginesim.workshop.tubes import tubes
 from tests.records import case
+from tests.unit.case.engines import changed
+from tests.unit.study.results import result
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -103,3 +108,31 @@ def test_a_margin_of_nothing_has_no_minus() -> None:
     shown = "\n".join(lines_of(knock_page(sheet, case(), "us"), 90))
     assert "+0.0" in shown
     assert "-0.0" not in shown
+
+
+def peak_notes(step: int, *, torque_at: int, power_at: int) -> str:
+    """What the sheet of tubes says of peaks simulated with some step; runners right at 3000 rpm."""
+    engine = changed("intake.runner_lengths=22.6 in", "head.intake.port_length=5.4 in")
+    points = [
+        result(float(r), torque=400.0 - abs(r - torque_at) / 50, power=2e5 - abs(r - power_at))
+        for r in range(2000, 6001, step)
+    ]
+    curve = Curve(points)
+    return " ".join(tubes_page(tubes(engine, curve), curve, engine, "us").notes)
+
+
+class TestHowWellAPeakIsKnown:
+    def test_a_wide_step_is_told(self) -> None:
+        notes = peak_notes(1000, torque_at=3000, power_at=5000)
+        # 84,000 / 28 in is 3000 rpm: nothing apart, less than the step.
+        assert "3000 +- 500 rpm (+-17 %)" in notes
+        assert "runner length, 84,000 rule" in notes.partition("+-17 %")[2]
+        assert "an end of the speeds" not in notes
+
+    def test_a_step_narrower_than_what_is_told_needs_no_words(self) -> None:
+        assert "half a step" not in peak_notes(100, torque_at=4500, power_at=2500)
+
+    def test_a_peak_at_the_end_may_lie_beyond(self) -> None:
+        notes = peak_notes(500, torque_at=4500, power_at=6000)
+        assert "Most power is at 6000 rpm, an end of the speeds" in notes
+        assert "Most torque is at" not in notes
