@@ -226,13 +226,18 @@ class Compared:
     def _show_changes(self, first: Entrant, other: Entrant) -> None:
         from enginesim.cli.screen import show_figures
 
-        rows = changes(first.case, other.case)
-        if not rows or (self.contest.entry.has_sum and other is self.entrants[-1]):
+        rows = self._changes(first, other)
+        if not rows:
             return
         if len(rows) > _LONGEST:
             click.echo(f"\n{other.letter} differs from {first.letter} in {len(rows)} fields")
             return
         show_figures(comparison_table.changes(rows, (first.letter, other.letter)))
+
+    def _changes(self, first: Entrant, other: Entrant) -> tuple[tuple[str, str, str], ...]:
+        """What is different; nothing for all together, which says it of each."""
+        is_sum = self.contest.entry.has_sum and other is self.entrants[-1]
+        return () if is_sum else changes(first.case, other.case)
 
     def write(
         self,
@@ -340,13 +345,23 @@ class Compared:
             )  # fmt: skip
 
     def _draw_page(self, by: Plotter, out: Path) -> None:
-        last = len(self.entrants) - 1
+        first, *others = self.entrants
+        if len(others) == 1:
+            verdicts, reasons = self.verdicts(1), self.reasons(1)
+        else:
+            found = [regions(self.comparison, i, self.causes[i - 1]) for i in self.others]
+            verdicts = tuple(self.verdicts(i)[0] for i in self.others)
+            reasons = tuple(
+                text
+                for i, one in enumerate(found, 1)
+                for text in comparison_text.main_reason(self.comparison, i, one, self.units)
+            )
         words = comparison_notes.Words(
             title=self.title,
             sides=tuple(f"{entrant.letter}: {entrant.label}" for entrant in self.entrants),
-            changes=changes(self.entrants[0].case, self.entrants[last].case),
-            verdicts=(*self.verdicts(last), *self.interplay),
-            reasons=self.reasons(last),
+            changes=tuple(self._changes(first, other) for other in others),
+            verdicts=(*verdicts, *self.interplay),
+            reasons=reasons,
             certainty=self.certainty,
             conditions=self.conditions,
             warnings=comparison_notes.warnings(self.entrants, self.contest.standard),

@@ -45,6 +45,7 @@ LOOKS: Final = (
 )
 # Half widths of the bands that hold half and nine tenths of a normal distribution, over sigma.
 _HALF, _NINE_TENTHS = 0.674, 1.645
+_LINE = 0.1  # height of a name at the end of a line, on the page [in]
 _WIDTH, _HEAD, _MAIN, _BELOW, _GAP = 9.0, 0.75, 3.7, 1.75, 0.42
 _LEFT, _RIGHT = 0.085, 0.92
 # Peaks and averages in the chart, in parts of its size: height of a row, distance of the columns,
@@ -99,7 +100,9 @@ def _who(comparison: Comparison) -> list[str]:
     return ["   ".join(f"{side.letter}: {side.label}" for side in comparison.sides)]
 
 
-def draw_comparison(comparison: Comparison, main: Axes, below: Axes, system: System) -> None:
+def draw_comparison(
+    comparison: Comparison, main: Axes, below: Axes, system: System, *, has_figures: bool = True
+) -> None:
     """
     Draw the curves into one pair of axes, the differences into another.
 
@@ -113,15 +116,20 @@ def draw_comparison(comparison: Comparison, main: Axes, below: Axes, system: Sys
         For the differences.
     system : {"us", "si"}
         Units.
+    has_figures : bool
+        Whether peaks and averages are written among the curves.
     """
-    _curves(main, comparison, system)
+    drawn = _curves(main, comparison, system)
+    if has_figures:
+        _figures(main, comparison, drawn, system)
     _differences(below, comparison, system)
     for axes in (main, below):
         _window(axes, comparison)
     speed_axis([main, below], comparison.rpm)
 
 
-def _curves(main: Axes, comparison: Comparison, system: System) -> None:
+def _curves(main: Axes, comparison: Comparison, system: System) -> list[np.ndarray]:
+    """The lines, as heights on the axis."""
     tidy(main)
     torque_scale, power_scale = scale("torque", system), scale("power", system)
     torque, power = torque_scale.of(comparison.torque), power_scale.of(comparison.power)
@@ -157,8 +165,15 @@ def _curves(main: Axes, comparison: Comparison, system: System) -> None:
             at = int(np.argmax(values))
             main.plot(rpm[at], values[at], "o", ms=10, mfc="none", mec=colour, mew=1.4)
             ends.append((f"{side.letter} {shown.symbol}", float(values[-1]), colour))
-    name_ends(main, float(rpm[-1]), ends, 0.042 * (top - main.get_ylim()[0]))
-    _figures(main, comparison, [*torque, *(power / ratio)], system)
+    name_ends(main, float(rpm[-1]), ends, _apart(main, 0.042))
+    return [*torque, *(power / ratio)]
+
+
+def _apart(axes: Axes, part: float) -> float:
+    """Distance of two names, on the axis: part of it, and more where the chart is low."""
+    low, high = axes.get_ylim()
+    tall = float(axes.bbox.height) / axes.figure.dpi
+    return float(max(part, _LINE / tall) * (high - low))
 
 
 def _figures(
@@ -280,7 +295,7 @@ def _differences(axes: Axes, comparison: Comparison, system: System) -> None:
     axes.set_ylim(low - 0.12 * reach, high + 0.12 * reach)
     axes.locator_params(axis="y", nbins=6)
     axes.set_ylabel(f"torque, {shown.symbol}", color=GREY)
-    name_ends(axes, float(rpm[-1]), ends, 0.11 * reach)
+    name_ends(axes, float(rpm[-1]), ends, _apart(axes, 0.09))
     first = comparison.sides[0].letter
     title = f"Difference from {first}"
     if len(comparison.sides) == 2:

@@ -33,8 +33,8 @@ class Words:
         What is compared.
     sides : tuple of str
         What each engine is.
-    changes : tuple of (str, str, str)
-        Fields in which the last differs from the first.
+    changes : tuple of tuple of (str, str, str)
+        For each engine but the first, fields in which it differs from that; none for all together.
     verdicts : tuple of str
         Where which is better.
     reasons : tuple of str
@@ -51,7 +51,7 @@ class Words:
 
     title: str
     sides: tuple[str, ...]
-    changes: tuple[tuple[str, str, str], ...]
+    changes: tuple[tuple[tuple[str, str, str], ...], ...]
     verdicts: tuple[str, ...]
     reasons: tuple[str, ...]
     certainty: tuple[str, ...]

@@ -200,6 +200,32 @@ def reasons(
     return tuple(_region(region, letters, system) for region in found)
 
 
+def main_reason(
+    comparison: Comparison, i: int, found: Sequence[Region], system: System
+) -> tuple[str, ...]:
+    """
+    The sentence of the region that matters most: mean difference times width.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Engines side by side.
+    i : int
+        Index of the side. [-]
+    found : sequence of Region
+        From :func:`enginesim.study.reasons.regions`.
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    tuple of str
+        One sentence; none where there is no region.
+    """
+    ranked = sorted(found, key=lambda region: -abs(region.total) * (region.high - region.low))
+    return reasons(comparison, i, ranked[:1], system)
+
+
 def _region(region: Region, letters: tuple[str, str], system: System) -> str:
     first, letter = letters
     unit = scale("torque", system).symbol

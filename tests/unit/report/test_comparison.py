@@ -350,8 +350,8 @@ def test_what_would_be_said_to_be_zero_is_not_said() -> None:
 
 def test_page(tmp_path: Path) -> None:
     comparison = made()
-    words = Words("Title", ("A: as it is", "B: other"), (("cam", "mild", "wild"),), ("Verdict.",),
-                  ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",),
+    words = Words("Title", ("A: as it is", "B: other"), ((("cam", "mild", "wild"),),),
+                  ("Verdict.",), ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",),
                   (("cam.lash", "0.01 in", "0.002 in"), ("name", "x", "")))  # fmt: skip
     figure = comparison_page(comparison, attributions(comparison, 1), words, "us")
     shown = texts_of(figure)
