@@ -125,3 +125,27 @@ def spread_in_si(reading: Reading, number: float) -> float | None:
     if other.exponents != own.exponents:
         raise UnitError(f"the band is in {reading.band_unit!r}, the value in {reading.unit_text!r}")
     return reading.band * other.factor
+
+
+def unquoted(text: str) -> str:
+    """
+    Text without one pair of quotes around it.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+
+    Returns
+    -------
+    str
+        What stands between the quotes; the text itself, less spaces, if there is no such pair.
+
+    Examples
+    --------
+    >>> unquoted('"3-1/2 in"')
+    '3-1/2 in'
+    """
+    text = text.strip()
+    is_quoted = len(text) > 1 and text[0] == text[-1] and text[0] in "\"'"
+    return text[1:-1].strip() if is_quoted else text

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.errors import Problem
 from enginesim.base.names import nearest
+from enginesim.base.readings import unquoted
 from enginesim.case.facts import Part, fields_of, walk
 from enginesim.case.lines import key_lines
 from enginesim.case.tree import Case
@@ -103,7 +104,7 @@ class Document:
                     del self.entries[old]
                 self._add_part(spot.part, value, path, _Origin(place, self._folder_of(value), {}))
             else:
-                self.entries[path] = value
+                self.entries[path] = unquoted(value)
                 self.places[path] = place
 
     def _folder_of(self, name: str) -> Path:

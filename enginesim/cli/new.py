@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from enginesim.cli.questions import CHOICES, QUESTIONS, interview, settled, unquoted
+from enginesim.base.readings import unquoted
+from enginesim.cli.questions import CHOICES, QUESTIONS, interview, settled
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from enginesim.base.readings import unquoted
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -46,30 +48,6 @@ _INSTEAD: Final = {
     "block.compression_ratio": "block.chamber_volume",
     "throttle.flow": "throttle.diameter",
 }
-
-
-def unquoted(text: str) -> str:
-    """
-    Text without one pair of quotes around it.
-
-    Parameters
-    ----------
-    text : str
-        As typed.
-
-    Returns
-    -------
-    str
-        What stands between the quotes; the text itself, less spaces, if there is no such pair.
-
-    Examples
-    --------
-    >>> unquoted('"3-1/2 in"')
-    '3-1/2 in'
-    """
-    text = text.strip()
-    is_quoted = len(text) > 1 and text[0] == text[-1] and text[0] in "\"'"
-    return text[1:-1].strip() if is_quoted else text
 
 
 def interview(given: Mapping[str, str], others: Mapping[str, str], name: str) -> Case:

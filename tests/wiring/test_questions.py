@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from enginesim.base.readings import unquoted
 from enginesim.case import load
 from enginesim.cli.main import main
-from enginesim.cli.questions import unquoted
 from tests.wiring.terminal import ROOT, on_terminal
 from tests.wiring.test_check_and_new import OPTIONS, TWELVE
 

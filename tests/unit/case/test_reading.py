@@ -261,3 +261,7 @@ def test_a_case_goes_to_another_process_and_back() -> None:
     assert again == case
     assert again.digest == case.digest
     assert hash(again) == hash(case)
+
+
+def test_quotes_of_a_file_are_not_in_the_way_of_an_override() -> None:
+    assert changed('block.bore="4-1/16 in"').block.bore == pytest.approx(4.0625 * INCH)
