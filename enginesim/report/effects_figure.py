@@ -50,7 +50,7 @@ def effects_figure(
     Returns
     -------
     Figure
-        A panel for each variable, all on one scale.
+        A panel for each variable, all on one scale; one line where both are the same.
     """
     scale = scale_of(aim.measure, system)
     names = short_names([effect.variable.name for effect in effects])
@@ -64,6 +64,7 @@ def effects_figure(
     foot(figure, notes)
     every = [x for e in effects for x in (*e.means, *e.about_best) if not math.isnan(x)]
     low, high = (float(scale.of(f(every))) for f in (min, max))
+    is_one = all(map(_is_one, effects))
     margin = 0.08 * ((high - low) or abs(high) or 1.0)
     for k, (effect, name) in enumerate(zip(effects, names, strict=True)):
         row, column = divmod(k, _ACROSS)
@@ -72,7 +73,8 @@ def effects_figure(
                _SIDE / width, _TALL / height)  # fmt: skip
         axes = figure.add_axes(box)
         tidy(axes)
-        _lines(axes, effect, scale.of(effect.means), scale.of(effect.about_best), is_first=k == 0)
+        means = None if is_one else scale.of(effect.means)
+        _lines(axes, effect, means, scale.of(effect.about_best), is_first=k == 0)
         axes.set_ylim(low - margin, high + margin)
         axes.tick_params(labelleft=column == 0)
         unit = effect.variable.values.unit
@@ -80,8 +82,13 @@ def effects_figure(
     return figure
 
 
+def _is_one(effect: Effect) -> bool:
+    """Whether both lines are the same, as where nothing else was varied."""
+    return np.allclose(effect.means, effect.about_best, rtol=1e-9, atol=0.0, equal_nan=True)
+
+
 def _lines(
-    axes: Axes, effect: Effect, means: np.ndarray, about: np.ndarray, *, is_first: bool
+    axes: Axes, effect: Effect, means: np.ndarray | None, about: np.ndarray, *, is_first: bool
 ) -> None:
     if isinstance(effect.variable.values, Words):
         x = np.arange(len(effect.levels), dtype=float)
@@ -90,13 +97,15 @@ def _lines(
     else:
         x = np.array(effect.levels, dtype=float)
         order = np.argsort(x)
-        x, means, about = x[order], means[order], about[order]
+        x, about = x[order], about[order]
+        means = None if means is None else means[order]
         if len(x) <= _FEW:
             axes.set_xticks(x)
     marks = ("s", "o") if len(x) <= _MANY else ("", "")
-    axes.plot(x, means, color=GREY, linestyle="--", marker=marks[0], markersize=3.5,
-              linewidth=1.3, label="mean of all engines")  # fmt: skip
+    if means is not None:
+        axes.plot(x, means, color=GREY, linestyle="--", marker=marks[0], markersize=3.5,
+                  linewidth=1.3, label="mean of all engines")  # fmt: skip
     words = "all else as in the best" + (", estimated" if effect.is_estimated else "")
     axes.plot(x, about, color=BLUE, marker=marks[1], markersize=4, linewidth=2.0, label=words)
-    if is_first:
+    if is_first and means is not None:
         axes.legend(loc="best", fontsize=8, frameon=False)

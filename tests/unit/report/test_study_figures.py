@@ -146,3 +146,16 @@ def test_names_and_units() -> None:
     assert scale_of(parse("to_60_mph"), "us").with_unit(7.25) == "7.25 s"
     assert scale_of(parse("overlap"), "us").symbol == "deg"
     assert short_names(["a.length", "b.length", "b.bore"]) == ["a length", "b length", "bore"]
+
+
+class TestEffects:
+    def test_of_one_variable_both_lines_are_the_same_and_one_is_drawn(self) -> None:
+        (axes,) = drawn(*study(SEPARATION, aim=("torque at 2000",)))["effects"].axes
+        (line,) = axes.lines
+        assert list(line.get_xdata()) == [106, 108, 110, 112, 114]
+        assert axes.get_legend() is None
+
+    def test_of_two_variables_both_are_drawn(self) -> None:
+        found = drawn(*study(SEPARATION, RUNNER, aim=("torque at 2000",)))["effects"]
+        assert [len(axes.lines) for axes in found.axes] == [2, 2]
+        assert found.axes[0].get_legend() is not None
