@@ -46,7 +46,6 @@ def outside(figure: Figure) -> list[str]:
     from matplotlib.text import Text
 
     renderer = FigureCanvasAgg(figure).get_renderer()
-    figure.draw(renderer)
     found = []
     for text in figure.texts:
         assert isinstance(text, Text)
