@@ -216,14 +216,14 @@ def _tell(
     units: System,
     brief: bool,
 ) -> None:
-    from enginesim.cli.screen import show_figures, show_list
+    from enginesim.cli.screen import show_figures, show_lines, show_list
     from enginesim.report import road_table
 
-    click.echo(vehicle.name or "vehicle without a name")
+    show_lines([vehicle.name or "vehicle without a name"])
     for i, (name, engine) in enumerate(engines.items()):
         air = f"{engine.air.pressure / 1e3:.1f} kPa, {engine.air.temperature - 273.15:.0f} degC"
         span = f"{curves[i][0][0]:.0f} to {curves[i][-1][0]:.0f} rpm"
-        click.echo(f"{road_table.letter(i)}: {name} ({span}; in air of {air})")
+        show_lines([f"{road_table.letter(i)}: {name} ({span}; in air of {air})"])
     show_figures(road_table.times(results, units))
     show_figures(road_table.gears(results, vehicle, units))
     show_list("Which is quicker", road_table.verdict(results))
