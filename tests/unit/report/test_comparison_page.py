@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
+from enginesim.report import comparison_text
 from enginesim.report.comparison_notes import Words
 from enginesim.report.comparison_page import comparison_page
 from enginesim.study.comparison import Side, compare
-from enginesim.study.reasons import attributions
-from tests.unit.report.test_comparison import curve, rising, texts_of
+from enginesim.study.reasons import attributions, regions
+from tests.unit.report.test_comparison import curve, made, rising, texts_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -83,3 +85,14 @@ def test_other_engines_are_counted_not_listed() -> None:
     shown = texts_of(page(3, n_changes=41))
     assert "B differs from A in 41 fields." in shown
     assert "cam.field_1_1" not in shown
+
+
+def test_of_several_engines_the_stretch_that_matters_most() -> None:
+    comparison = made()
+    found = regions(comparison, 1, attributions(comparison, 1))
+    assert [round(one.high - one.low) for one in found] == [1500, 2500]
+    (text,) = comparison_text.main_reason(comparison, 1, found, "us")
+    assert text.startswith("Above 3,500 rpm B gains 12.5 lb-ft")
+    steep = [replace(found[0], total=3 * found[0].total), found[1]]
+    (text,) = comparison_text.main_reason(comparison, 1, steep, "us")
+    assert text.startswith("Below 3,500 rpm B loses 22.5 lb-ft")

@@ -10,11 +10,13 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from enginesim.performance import Curve
 from enginesim.report.sheet_cautions import ALWAYS, cautions
+from enginesim.report.sheet_clearance import clearance_page
 from enginesim.report.sheet_ignition import knock_page
 from enginesim.report.sheet_page import Page, lines_of, page_figure
 from enginesim.report.sheet_tubes import tubes_page
 from enginesim.report.table import Table, plain
 from enginesim.workshop.ignition import KnockSheet
+from enginesim.workshop.piston_room import piston_room
 from enginesim.workshop.tubes import tubes
 from tests.records import case
 from tests.unit.case.engines import changed
@@ -99,6 +101,16 @@ def test_a_table_without_heads_has_no_rule() -> None:
 def test_every_sheet_has_its_caution(kind: str) -> None:
     assert len(cautions(kind)) >= 2
     assert cautions(kind)[-1] == ALWAYS
+
+
+def test_a_clearance_that_nobody_measured_is_not_checked() -> None:
+    engine = changed()
+    assert engine.clearances.intake_drop is None
+    rows = {
+        row[0]: row[1:] for row in clearance_page(piston_room(engine), engine, "us").tables[0].rows
+    }
+    assert rows["room at TDC, valve shut (measured)"] == ("not given", "not given")
+    assert rows["least clearance"] == ("not checked", "not checked")
 
 
 def test_a_margin_of_nothing_has_no_minus() -> None:
