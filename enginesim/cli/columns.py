@@ -63,7 +63,33 @@ def column(head: str, unit: str, cells: Sequence[str], *, is_numeric: bool) -> C
     return Column(max(map(len, (unit, *words))), most)
 
 
-def arranged(columns: Sequence[Column], room: int) -> tuple[dict[int, int], ...]:
+def naming(rows: Sequence[Sequence[str]]) -> int:
+    """
+    Columns at the left that it takes to tell rows apart.
+
+    Parameters
+    ----------
+    rows : sequence of sequence of str
+        Cells.
+
+    Returns
+    -------
+    int
+        One, where not even all columns do. [-]
+
+    Examples
+    --------
+    >>> naming((("110", "3 L", "325.3"), ("110", "4 L", "324.8")))
+    2
+    """
+    n_columns = len(rows[0]) if rows else 0
+    for n in range(1, n_columns):
+        if len({tuple(row[:n]) for row in rows}) == len(rows):
+            return n
+    return 1
+
+
+def arranged(columns: Sequence[Column], room: int, n_naming: int = 1) -> tuple[dict[int, int], ...]:
     """
     Columns of one or more tables, one below the other, that are no wider than the screen.
 
@@ -73,22 +99,28 @@ def arranged(columns: Sequence[Column], room: int) -> tuple[dict[int, int], ...]
         All columns.
     room : int
         Characters in a line of the screen. [-]
+    n_naming : int
+        Columns that name the rows; the first alone, where these fill half of the screen. [-]
 
     Returns
     -------
     tuple of dict of int to int
-        Characters of each column, by its number, for each table; the first column is in all.
+        Characters of each column, by its number, for each table. Those that name the rows are in
+        all.
 
     Examples
     --------
     >>> arranged((Column(5, 5), Column(6, 6), Column(4, 4)), 15)
     ({0: 5, 1: 6}, {0: 5, 2: 4})
     """
-    tables = [[0]]
-    for i in range(1, len(columns)):
+    names = range(n_naming)
+    if _total(_readable(columns[i]) for i in names) > room // 2:
+        names = range(1)
+    tables = [[*names]]
+    for i in range(len(names), len(columns)):
         beside = [columns[k] for k in (*tables[-1], i)]
-        if len(tables[-1]) > 1 and _total(map(_readable, beside)) > room:
-            tables.append([0])
+        if len(tables[-1]) > len(names) and _total(map(_readable, beside)) > room:
+            tables.append([*names])
         tables[-1].append(i)
     return tuple(
         dict(zip(table, _shared([columns[k] for k in table], room), strict=True))

@@ -51,20 +51,20 @@ def _show_ruled(
     *,
     is_numeric: bool,
 ) -> None:
-    """As one table, or where the screen is too narrow, as several with the first column in each."""
+    """As one table, or on a narrow screen as several, each with what names the rows."""
     from rich import box
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    from enginesim.cli.columns import GAP, arranged, column
+    from enginesim.cli.columns import GAP, arranged, column, naming
 
     console = Console(width=screen_width())
     wanted = [
         column(label, unit, [row[i] for row in rows], is_numeric=is_numeric)
         for i, (label, unit) in enumerate(zip(labels, units, strict=True))
     ]
-    for widths in arranged(wanted, console.width):
+    for widths in arranged(wanted, console.width, naming(rows)):
         table = Table(
             box=box.SIMPLE_HEAD,
             show_edge=False,

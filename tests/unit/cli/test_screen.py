@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from enginesim.cli.columns import GAP, Column, arranged, column
+from enginesim.cli.columns import GAP, Column, arranged, column, naming
 from tests.unit.cli.terminal import ROOT, on_terminal
 
 MINIMAL = ROOT / "tests" / "cases" / "minimal.toml"
@@ -91,3 +91,13 @@ class TestColumns:
 
     def test_a_word_wider_than_the_screen_is_all_that_is_broken(self) -> None:
         assert arranged([Column(4, 4), Column(50, 50)], 30) == ({0: 4, 1: 24},)
+
+    def test_columns_that_name_the_rows_are_in_all(self) -> None:
+        rows = [("110", "3 L", "325"), ("110", "4 L", "325"), ("112", "3 L", "323")]
+        assert naming(rows) == 2
+        assert naming([("2000", "282"), ("3000", "317")]) == 1
+        assert naming([("2000", "282"), ("2000", "282")]) == naming([]) == 1
+        columns = [Column(3, 3), Column(3, 3), *([Column(20, 20)] * 3)]
+        assert [[*table] for table in arranged(columns, 40, 2)] == [[0, 1, 2], [0, 1, 3], [0, 1, 4]]
+        # Where they leave too little room for others, the first has to do.
+        assert [[*table] for table in arranged(columns, 14, 2)][1:] == [[0, 2], [0, 3], [0, 4]]
