@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from enginesim.study.reasons import Region
     from enginesim.study.straight_lines import Crossover
 
-# A share less than this part of the largest one is said with the rest.
+# A share less than this part of the largest one, and of the total, is said with the rest.
 _WORTH: Final = 0.12
 _WORTH_WITHIN: Final = 0.25  # the same for the causes within filling
 _MOST_WITHIN: Final = 4  # causes named within filling, or more until the rest is less than each
@@ -267,7 +267,8 @@ def _causes(region: Region, system: System) -> str:
     named = {
         name: value
         for name, value in shares.items()
-        if abs(value) >= _WORTH * largest or (name == "filling" and is_cancelled)
+        if abs(value) >= _WORTH * min(largest, abs(region.total))
+        or (name == "filling" and is_cancelled)
     }
     texts = []
     for name, size in _said(shares, named, _tenths(region.total, system), system):

@@ -164,6 +164,12 @@ def test_what_is_said_adds_up_and_nothing_large_is_left_out(seed: int) -> None:
             assert abs(value) <= smallest + 0.2
 
 
+def test_what_matters_to_the_total_is_named() -> None:
+    found = region(-8.0, size=-12.0, friction=1.2, pumping=1.4, walls=1.4)
+    (text,) = comparison_text.reasons(made(), 1, [found], "us")
+    assert text.endswith("pumping +1.4, friction +1.2.")
+
+
 def test_difference_within_the_error_has_no_reasons() -> None:
     found = replace(region(0.2, wave=0.2), error=1.0)
     (text,) = comparison_text.reasons(made(), 1, [found], "us")
