@@ -171,9 +171,9 @@ def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
 
 
 def _lines(lines: Sequence[str]) -> None:
-    click.echo()
-    for line in lines:
-        click.echo(line)
+    from enginesim.cli.screen import show_lines
+
+    show_lines(["", *lines])
 
 
 def _write(
