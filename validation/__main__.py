@@ -46,6 +46,10 @@ def command(only: tuple[str, ...], fast: bool, jobs: int | None, is_list: bool) 
         for folder in folders:
             click.echo(f"{folder.name:28} {folder.title}")
         return 0
+    if not fast:
+        click.echo(
+            "what is found is kept beside each check, and validation/README.md is written anew"
+        )
     begin = time.perf_counter()
     try:
         rows = runner.run(folders, fast=fast, jobs=jobs, keep=not fast, on_done=_tell)
