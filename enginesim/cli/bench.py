@@ -28,9 +28,10 @@ def command(json_file: Path | None, cold: bool) -> int:
 
     from enginesim.base.jit import is_cached
     from enginesim.base.provenance import stamp
+    from enginesim.cli.progress import COMPILING
 
     if not is_cached():
-        click.echo("compiling, once on this machine: up to a minute ...", err=True)
+        click.echo(COMPILING, err=True)
     click.echo("timing ...", err=True)
 
     from enginesim.case import assemble

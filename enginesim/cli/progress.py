@@ -12,7 +12,7 @@ import click
 Expect = Callable[[int], None]
 Tell = Callable[[str], None]
 
-_COMPILING: Final = "compiling, once on this machine: up to a minute ..."
+COMPILING: Final = "compiling, once on this machine: up to a minute ..."
 _STARTING: Final = "starting ..."
 _BAR: Final = 16  # length of the bar [-]
 
@@ -42,7 +42,7 @@ def progress() -> Iterator[tuple[Expect, Tell]]:
 
 def _announce(_: int) -> None:
     if _is_to_compile():
-        click.echo(_COMPILING, err=True)
+        click.echo(COMPILING, err=True)
 
 
 def _is_to_compile() -> bool:
@@ -86,7 +86,7 @@ class _Bar:
             console=Console(stderr=True),
             transient=True,
         )
-        words = _COMPILING if _is_to_compile() else _STARTING
+        words = COMPILING if _is_to_compile() else _STARTING
         self._task = self._shown.add_task(words, total=None, count="")
         self._shown.start()
 

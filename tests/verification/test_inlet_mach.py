@@ -16,29 +16,13 @@ from enginesim.case import load
 from enginesim.cycle import simulate
 from enginesim.cycle.curves import tables_of
 from enginesim.performance import summarise
+from tests.plain_single import PLAIN
 
 CASE = Path(__file__).parents[2] / "cases" / "teaching-single.toml"
 
-#: Without pipes that tune: no runner, hardly any exhaust pipe, little overlap. The flow of the
-#: whole sheet is scaled at one speed, so that the index alone changes.
-PLAIN = (
-    "intake.runner_lengths=0 mm",
-    "exhaust.primary_lengths=50 mm",
-    "head.intake.n_valves=2",
-    "head.intake.valve_diameter=34 mm",
-    "head.intake.port_area_min=12.5 cm2",
-    "head.exhaust.n_valves=2",
-    "head.exhaust.valve_diameter=29 mm",
-    "head.exhaust.sheet.flow=24 45 61 71 76 77 L/s",
-    "head.exhaust.port_area_min=10 cm2",
-    "head.valvetrain=ohv",
-    "cam.intake.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.exhaust.durations=256 @ 0.3 mm, 216 @ 1.27 mm",
-    "cam.lobe_separation=112",
-    "cam.intake_centreline=110",
-    "spark.mode=schedule",
-    "spark.advance=25",
-)
+#: Without pipes that tune: no runner either. The flow of the whole sheet is scaled at one speed, so
+#: that the index alone changes.
+BARE = ("intake.runner_lengths=0 mm", *PLAIN)
 FLOW = np.array([28.0, 55.0, 78.0, 92.0, 100.0, 101.0])  # whole sheet [L/s]
 RPM = 4000.0
 SCALES = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.25)
@@ -49,7 +33,7 @@ pytestmark = pytest.mark.slow
 def point(scale: float) -> tuple[float, float]:
     """Inlet Mach index and filling."""
     flow = " ".join(f"{value:.2f}" for value in scale * FLOW)
-    case = load(CASE, (*PLAIN, f"head.intake.sheet.flow={flow} L/s"))
+    case = load(CASE, (*BARE, f"head.intake.sheet.flow={flow} L/s"))
     record = simulate(case, RPM)
     assert record.converged
     found = summarise(case, tables_of(case, RPM), record)
