@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import queue
 import time
+from concurrent.futures import CancelledError
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
@@ -95,17 +96,27 @@ class Cluster:
         ----------
         job : Job
             The point.
+
+        Raises
+        ------
+        StudyError
+            If the scheduler has been lost.
         """
+        from distributed.client import ClosedClientError
+
         self._number += 1
-        future = self._client.submit(
-            _work,
-            job.case,
-            job.rpm,
-            job.time_limit,
-            PHYSICS_VERSION,
-            key=f"enginesim-{job.case.digest[:12]}-{job.rpm:g}-{self._number}",
-            pure=False,
-        )
+        try:
+            future = self._client.submit(
+                _work,
+                job.case,
+                job.rpm,
+                job.time_limit,
+                PHYSICS_VERSION,
+                key=f"enginesim-{job.case.digest[:12]}-{job.rpm:g}-{self._number}",
+                pure=False,
+            )
+        except ClosedClientError as error:
+            raise self._lost() from error
         self._jobs[future] = job
         future.add_done_callback(self._ended.put)
 
@@ -155,7 +166,12 @@ class Cluster:
         if job is None:  # dropped
             return None
         if future.status == "finished":
-            physics, result, seconds = future.result()
+            try:
+                physics, result, seconds = future.result(timeout=_PATIENCE)
+            except (OSError, TimeoutError, CancelledError) as broken:
+                # It was computed, but the way here broke while its value was fetched.
+                self._jobs[future] = job
+                raise self._lost() from broken
             if physics != PHYSICS_VERSION:
                 raise StudyError(
                     f"--cluster {self.address}: found a worker with physics {physics}; allowed "
