@@ -7,6 +7,7 @@ by a digest of *all* kernel sources and the numba version, so that any edit star
 
 from __future__ import annotations
 
+import functools
 import gc
 import hashlib
 import importlib
@@ -68,8 +69,12 @@ def _cache_folder() -> Path:
 
 if TYPE_CHECKING:
 
+    def entry(function: F) -> F:
+        """Compile a loop over arrays that Python calls in a run; kernels may call it too."""
+        return function
+
     def kernel(function: F) -> F:
-        """Compile a loop over arrays with the project's options."""
+        """Compile a loop over arrays that kernels call."""
         return function
 
     def formula(function: F) -> F:
@@ -107,10 +112,10 @@ else:
 
     _spare_blas()
     event.register("numba:compile", _NoCollection())
-    _CACHE = str(_cache_folder())
+    _CACHE = _cache_folder()
 
-    def _compile(function, **options):
-        previous, config.CACHE_DIR = config.CACHE_DIR, _CACHE
+    def _compile(function, folder, **options):
+        previous, config.CACHE_DIR = config.CACHE_DIR, str(folder)
         try:
             return numba.njit(
                 cache=True,
@@ -123,13 +128,41 @@ else:
         finally:
             config.CACHE_DIR = previous
 
+    class _ForKernels:
+        """
+        A function that other kernels call, without what Python would need to call it.
+
+        Turning Python's objects into arguments is most of what there is to compile of a small
+        function. Python can call it all the same: then it is compiled once more, with that.
+        """
+
+        def __init__(self, function, **options):
+            functools.update_wrapper(self, function)
+            self._inner = _compile(function, _CACHE / "inner", no_cpython_wrapper=True, **options)
+            self._called = _compile(function, _CACHE, **options)
+
+        @property
+        def _numba_type_(self):
+            """What numba takes this for when a kernel names it."""
+            return numba.typeof(self._inner)
+
+        def __call__(self, *arguments):
+            return self._called(*arguments)
+
+        def __getattr__(self, name):
+            return getattr(self._inner, name)
+
+    def entry(function):
+        """Compile a loop over arrays that Python calls in a run; kernels may call it too."""
+        return _compile(function, _CACHE)
+
     def kernel(function):
-        """Compile a loop over arrays with the project's options."""
-        return _compile(function)
+        """Compile a loop over arrays that kernels call."""
+        return function if config.DISABLE_JIT else _ForKernels(function)
 
     def formula(function):
         """Compile a scalar formula, always inlined into the loop that calls it."""
-        return _compile(function, forceinline=True)
+        return function if config.DISABLE_JIT else _ForKernels(function, forceinline=True)
 
 
 def compile_only(kernel: Any, arguments: tuple[Any, ...]) -> None:

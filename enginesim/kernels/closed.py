@@ -5,7 +5,7 @@ Source: repeated steps of :mod:`enginesim.kernels.cylinder`.
 
 from __future__ import annotations
 
-from enginesim.base.jit import kernel
+from enginesim.base.jit import entry, kernel
 from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.contents import return_to_closing
 from enginesim.kernels.cylinder import advance
@@ -87,7 +87,7 @@ def _note(cyl: Vector, trace: Table, row: int, theta: float) -> None:
     trace[row, TRACE_X] = cyl[C_X]
 
 
-@kernel
+@entry
 def closed_cycles(
     cyl: Table,
     par: Table,
@@ -130,8 +130,10 @@ def closed_cycles(
     """
     work = 0.0
     for i in range(cyl.shape[0]):
-        trial[i, :] = cyl[i]
-        trial_par[i, :] = par[i]
+        for j in range(cyl.shape[1]):
+            trial[i, j] = cyl[i, j]
+        for j in range(par.shape[1]):
+            trial_par[i, j] = par[i, j]
         trial_par[i, P_SPARK] = spark
         status = closed_cycle(trial[i], trial_par[i], gas, omega, n_step, trace)
         if status != OK:

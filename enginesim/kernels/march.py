@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import kernel
+from enginesim.base.jit import entry
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.layout import (
     K_PER_CYLINDER,
@@ -32,7 +32,7 @@ SEGMENT = math.radians(10.0)
 _MOST_HALVINGS = 8
 
 
-@kernel
+@entry
 def march(
     x: Vector,
     x_bits: Index,

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from enginesim.base.jit import kernel
+from enginesim.base.jit import entry
 from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.phases import volume_at
 from enginesim.kernels.step import own_angle
 
 
-@kernel
+@entry
 def cylinder_volumes(out: Table, par: Table, phase: Vector, theta: Vector) -> None:
     """
     Volume of every cylinder at given engine angles.

@@ -32,7 +32,7 @@ def device_modules():
     saved = {name: module for name, module in sys.modules.items() if name.startswith(_ROOMS)}
     jit = sys.modules.get("enginesim.base.jit")
     stub = types.ModuleType("enginesim.base.jit")
-    stub.formula = stub.kernel = cuda.jit(device=True)
+    stub.formula = stub.kernel = stub.entry = cuda.jit(device=True)
     for name in saved:
         del sys.modules[name]
     sys.modules["enginesim.base.jit"] = stub

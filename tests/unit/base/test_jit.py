@@ -25,10 +25,10 @@ def leaf(x):
     return {factor} * x
 """
 MARCH = """
-from enginesim.base.jit import kernel
+from enginesim.base.jit import entry
 from enginesim.kernels.leaf import leaf
 
-@kernel
+@entry
 def march(x):
     return leaf(x) + 1.0
 """
