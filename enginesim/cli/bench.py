@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from enginesim.cli.paths import require_writable
+
 
 @click.command(name="bench")
 @click.option(
@@ -24,6 +26,8 @@ def command(json_file: Path | None, cold: bool) -> int:
 
     Each figure is the best of a few rounds on an otherwise idle machine.
     """
+    require_writable("--json", json_file)
+
     from dataclasses import asdict
 
     from enginesim.base.jit import is_cached

@@ -63,3 +63,12 @@ def test_without_a_cold_start(asked: list[bool], capsys: pytest.CaptureFixture[s
     assert main(["bench", "--no-cold"]) == 0
     assert "cold" not in capsys.readouterr().out
     assert asked == [False]
+
+
+def test_a_file_that_cannot_be_written_is_said_before_anything_is_timed(
+    asked: list[bool], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "file").touch()
+    assert main(["bench", "--json", str(tmp_path / "file" / "bench.json")]) == 2
+    assert "is a file, not a folder" in capsys.readouterr().err
+    assert asked == []
