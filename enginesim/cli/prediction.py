@@ -304,6 +304,6 @@ def line(point: Performance, units: System) -> str:
     str
         Speed, torque and how it ended.
     """
-    torque = scale("torque", units).with_unit(point.torque)
+    torque = scale("torque", units).finer(point.torque).with_unit(point.torque)
     ended = f"{point.cycles} cycles" if point.converged else "NOT CONVERGED"
     return f"{point.rpm:.0f} rpm: {torque}, {ended}"

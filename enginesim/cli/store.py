@@ -134,8 +134,8 @@ def _lines(cases: Sequence[StoredCase], units: System) -> list[tuple[str, ...]]:
                 str(case.n_done),
                 speeds,
                 str(case.n_failed) if case.n_failed else "",
-                torque.with_unit(case.torque) if is_known else "",
-                power.with_unit(case.power) if is_known else "",
+                torque.finer(case.torque).with_unit(case.torque) if is_known else "",
+                power.finer(case.power).with_unit(case.power) if is_known else "",
                 ", ".join(notes),
             )
         )

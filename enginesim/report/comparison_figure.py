@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.comparison_text import decimals, speed, verdicts
+from enginesim.report.comparison_text import speed, verdicts
 from enginesim.report.drawing import (
     BLUE,
     FAINT,
@@ -186,7 +186,10 @@ def _figures(
         return
     left, up = room
     window = f"{comparison.window.low:.0f}-{comparison.window.high:.0f}"
-    scales = [scale(name, system) for name in ("torque", "power")]
+    scales = [
+        scale("torque", system).finer(comparison.torque),
+        scale("power", system).finer(comparison.power),
+    ]
     plain = {"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5}
     for column, (title, across) in enumerate(
         (("peaks", left), (f"averages {window}", left + _ASIDE))
@@ -200,7 +203,7 @@ def _figures(
             for name, shown in zip(("torque", "power"), scales, strict=True):
                 rpm, value = comparison.peak(i, name)
                 text = shown.with_unit(comparison.average(i, name), 1)
-                peak = shown.with_unit(value, decimals(comparison, name, system))
+                peak = shown.with_unit(value)
                 texts.append(text if column else f"{peak} @ {rpm:.0f}")
             main.text(
                 across, up + _ROW * (n - 1 - i), f"{side.letter}  {',  '.join(texts)}",

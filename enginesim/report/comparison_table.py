@@ -6,7 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from enginesim.report.cause_names import SHOWN, share
-from enginesim.report.comparison_text import amount, decimals
+from enginesim.report.comparison_text import amount
 from enginesim.report.table import Table
 from enginesim.report.units import scale
 
@@ -42,10 +42,10 @@ def by_speed(comparison: Comparison, system: System) -> tuple[Table, Table]:
 
 
 def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
-    shown, letters = scale(name, system), [side.letter for side in comparison.sides]
+    letters = [side.letter for side in comparison.sides]
     values = comparison.torque if name == "torque" else comparison.power
+    shown = scale(name, system).finer(values)
     others, has_band = range(1, len(letters)), comparison.band is not None
-    digits = decimals(comparison, name, system)
     heads = ["speed", *letters]
     units = ["rpm", *([shown.symbol] * len(letters))]
     for i in others:
@@ -56,7 +56,7 @@ def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
             units += [shown.symbol, "%"] if has_band else [shown.symbol]
     rows = []
     for k, rpm in enumerate(comparison.rpm):
-        row = [f"{rpm:.0f}", *(shown.text(float(side[k]), digits) for side in values)]
+        row = [f"{rpm:.0f}", *(shown.text(float(side[k])) for side in values)]
         for i in others:
             row.append(signed(float(comparison.difference(i, name)[k]), name, system))
             if name == "torque":
@@ -113,10 +113,9 @@ def summary(comparison: Comparison, system: System) -> Table:
     sides = range(len(comparison.sides))
     rows: list[tuple[str, ...]] = []
     for name in ("torque", "power"):
-        shown = scale(name, system)
         peaks = [comparison.peak(i, name) for i in sides]
-        digits = decimals(comparison, name, system)
-        texts = [f"{shown.text(v, digits)} @ {rpm:.0f}" for rpm, v in peaks]
+        shown = scale(name, system).finer([v for _, v in peaks])
+        texts = [f"{shown.text(v)} @ {rpm:.0f}" for rpm, v in peaks]
         rows.append((f"peak {name}", *texts))
     for name in ("torque", "power"):
         shown = scale(name, system)

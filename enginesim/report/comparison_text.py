@@ -78,28 +78,6 @@ def amount(value: float, system: System, name: str = "torque", *, digits: int = 
     return f"{size:.{digits}f}"
 
 
-def decimals(comparison: Comparison, name: str, system: System) -> int | None:
-    """
-    Decimals of what the engines give: one for small engines.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        Engines side by side.
-    name : str
-        ``torque`` or ``power``.
-    system : {"us", "si"}
-        Units.
-
-    Returns
-    -------
-    int or None
-        One where all numbers are below a hundred; None for what is customary. [-]
-    """
-    values = comparison.torque if name == "torque" else comparison.power
-    return 1 if float(scale(name, system).of(abs(values)).max()) < 100.0 else None
-
-
 def verdicts(comparison: Comparison, i: int, system: System) -> tuple[str, ...]:
     """
     Where one side is better than the first, and by how much on average.

@@ -115,7 +115,9 @@ def _line(
 
 def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
     tidy(main)
-    torque_scale, power_scale = scale("torque", system), scale("power", system)
+    torque_scale, power_scale = (
+        scale(name, system).finer(curve[name]) for name in ("torque", "power")
+    )
     torque, power = torque_scale.of(curve["torque"]), power_scale.of(curve["power"])
     # One height for both: what is common to both scales is the fraction of the chart.
     if system == "us":

@@ -151,7 +151,7 @@ def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     tops, means = [], []
     low, high = curve.points[0].rpm, curve.points[-1].rpm
     for name in ("torque", "power"):
-        shown = scale(name, system)
+        shown = scale(name, system).finer(curve[name])
         rpm, value = curve.peak(name)
         tops.append(f"{name} {shown.with_unit(value)} at {rpm:.0f} rpm")
         if low < high:

@@ -94,7 +94,7 @@ def results(curve: Curve, system: System) -> tuple[Table, Table]:
 def _by_speed(
     title: str, columns: tuple[tuple[str, str], ...], curve: Curve, system: System
 ) -> Table:
-    scales = [scale(field, system) for field, _ in columns]
+    scales = [scale(field, system).finer(curve[field]) for field, _ in columns]
     rows = []
     for point in curve.points:
         texts = [s.text(point[field]) for s, (field, _) in zip(scales, columns, strict=True)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
@@ -51,6 +51,24 @@ class Scale:
         """
         shown = unit(self.name)
         return (np.asarray(si, dtype=np.float64) - shown.offset) / shown.factor
+
+    def finer(self, si: ArrayLike) -> Scale:
+        """
+        The same scale with a decimal more where whole numbers would be too coarse.
+
+        Parameters
+        ----------
+        si : array_like
+            All values that are shown together, in SI. [-]
+
+        Returns
+        -------
+        Scale
+            With one decimal if it had none and no value reaches a hundred: a small engine's torque.
+        """
+        size = np.abs(self.of(si))
+        is_coarse = self.digits == 0 and not np.any(size >= 100.0)
+        return replace(self, digits=1) if is_coarse else self
 
     def text(self, si: float, digits: int | None = None) -> str:
         """

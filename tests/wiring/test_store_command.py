@@ -27,7 +27,7 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
 def test_list(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = said(capsys, "list", "--store", str(path), "--units", "si", "--failures")
     assert code == 0
-    for part in (OTHER.digest[:12], "Other four", "3000 to 4000", "50 N m", "2 cases, 3 results"):
+    for part in (OTHER.digest[:12], "Other four", "3000 to 4000", "50.0 N m", "2 cases, 3 results"):
         assert part in out
     assert BROKEN.reason in out
 

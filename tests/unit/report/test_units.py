@@ -195,3 +195,17 @@ def test_values_for_files() -> None:
     assert file_value(True, "") is True
     assert file_value(5, "") == 5
     assert file_value("periodic", "") == "periodic"
+
+
+@pytest.mark.parametrize(
+    "torque, text",
+    [([31.7, 48.0], "31.7 N m"), ([31.7, 148.0], "32 N m"), ([31.7, nan], "31.7 N m")],
+)
+def test_small_engines_get_a_decimal(torque: list[float], text: str) -> None:
+    assert scale("torque", "si").finer(torque).with_unit(torque[0]) == text
+
+
+def test_scale_with_decimals_stays() -> None:
+    ratio = scale("lambda_overall", "si")
+    assert ratio.digits > 0
+    assert ratio.finer([0.9]) == ratio
