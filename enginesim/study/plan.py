@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import itertools
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from enginesim.base.units import unit
+from enginesim.study import spread
 from enginesim.study.fields import known_fields
 from enginesim.study.values import Span, Words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from pathlib import Path
 
     from enginesim.study.definition import Study, Variable
 
@@ -58,10 +61,8 @@ def samples(study: Study, n: int) -> list[Point]:
     list of Point
         The first of a scrambled Halton sequence; so more samples begin with the same ones.
     """
-    from scipy.stats import qmc
-
-    sequence = qmc.Halton(len(study.variables), scramble=True, rng=study.seed)
-    drawn = [from_shares(study.variables, row) for row in sequence.random(n)]
+    shares = spread.shares(n, len(study.variables), study.seed)
+    drawn = [from_shares(study.variables, row) for row in shares]
     return list(dict.fromkeys(drawn))
 
 
@@ -111,22 +112,31 @@ def changes(study: Study, point: Point) -> dict[str, Any]:
     fields = known_fields()
     parts: dict[str, Any] = {}
     plain: dict[str, Any] = {}
-    numbers: dict[str, float] = {}
     for variable, value in zip(study.variables, point, strict=True):
         spot = fields.get(variable.name)
-        if not isinstance(value, str):
-            numbers[variable.name] = unit(variable.values.unit).to_si(value)
         if spot is None:
             continue
         if spot.part is not None:
-            parts[variable.name] = str((study.file.parent / str(value)).absolute())
+            parts[variable.name] = _place(study.folder, study.case, str(value))
         elif spot.kind == "integer" and not isinstance(value, str):
             plain[variable.name] = str(round(value))
         else:
             plain[variable.name] = variable.shown(value)
-    for link in study.links:
-        plain[link.target] = link.value(numbers[link.source])
+    if study.links:
+        numbers = {
+            variable.name: unit(variable.values.unit).to_si(value)
+            for variable, value in zip(study.variables, point, strict=True)
+            if not isinstance(value, str)
+        }
+        for link in study.links:
+            plain[link.target] = link.value(numbers[link.source])
     return parts | plain
+
+
+@lru_cache(maxsize=256)
+def _place(folder: Path, case: str, file: str) -> str:
+    """Place of a part file, which is named from the folder of the case."""
+    return str(((folder / case).parent / file).absolute())
 
 
 def shown(variable: Variable, value: float | str) -> str:

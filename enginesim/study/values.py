@@ -60,7 +60,7 @@ def number_text(value: float, unit_text: str) -> str:
     str
         Such as ``8.5 in``.
     """
-    return f"{rounded(value):.{DIGITS}g} {unit_text}".rstrip()
+    return f"{value:.{DIGITS}g} {unit_text}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)
