@@ -84,7 +84,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         Exit code: 0, 2 when the input is wrong, 130 when interrupted, or what a command says.
     """
     from enginesim.base.errors import CaseError, EngineSimError
+    from enginesim.base.threads import keep_to_one_thread
 
+    keep_to_one_thread()
     words = None if arguments is None else list(arguments)
     try:
         code: Any = group.main(args=words, prog_name="enginesim", standalone_mode=False)

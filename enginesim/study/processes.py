@@ -13,9 +13,10 @@ from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING
 
 from enginesim.base.errors import StudyError
+from enginesim.base.threads import ONE_THREAD
 from enginesim.study.jobs import Job, Outcome
 from enginesim.study.store_rows import Failure
-from enginesim.study.worker import ONE_THREAD, serve
+from enginesim.study.worker import serve
 
 if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess

@@ -19,6 +19,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from enginesim.study.descent import least
+
 Floats = NDArray[np.float64]
 
 # Reaches, in shares of a variable's span: where the search for them begins, how far it may go, and
@@ -26,6 +28,8 @@ Floats = NDArray[np.float64]
 _REACH, _SHORTEST, _LONGEST, _HOLD = 0.5, 0.05, 10.0, 1.0
 # Scatter of a result about a smooth surface, over the spread of all results.
 _SCATTER, _LEAST_SCATTER, _MOST_SCATTER = 0.03, 1e-3, 0.5
+_BLOCK: Final = 64  # points worked out at once: their tables stay in a processor's cache
+_LEAST: Final = 1e-9  # keeps the matrix of correlations regular [-]
 
 
 @dataclass(frozen=True)
@@ -89,8 +93,11 @@ class Surrogate:
         ndarray, shape (m,)
             Expected value. [any]
         """
-        across = _alike(places, self.places, self.reach)
-        result: Floats = self._mean + self._spread * (across @ self._weights)
+        blocks = [
+            _alike(places[i : i + _BLOCK], self.places, self.reach) @ self._weights
+            for i in range(0, len(places), _BLOCK)
+        ]
+        result: Floats = self._mean + self._spread * np.concatenate(blocks)
         return result
 
     def with_belief(self, place: Floats) -> Surrogate:
@@ -140,11 +147,16 @@ class Surrogate:
         return result
 
 
+def _apart(one: Floats, other: Floats) -> Floats:
+    """Distance between points that are given in reaches, times the square root of 5."""
+    square = np.sum(one**2, axis=1)[:, None] + np.sum(other**2, axis=1) - 2.0 * one @ other.T
+    result: Floats = np.sqrt(5.0 * np.maximum(square, 0.0))
+    return result
+
+
 def _alike(one: Floats, other: Floats, reach: Floats) -> Floats:
     """Correlation between points (Matern, twice differentiable). Shape (n, m)."""
-    from scipy.spatial.distance import cdist
-
-    distance = math.sqrt(5.0) * cdist(one / reach, other / reach)
+    distance = _apart(one / reach, other / reach)
     result: Floats = (1.0 + distance + distance**2 / 3.0) * np.exp(-distance)
     return result
 
@@ -152,12 +164,10 @@ def _alike(one: Floats, other: Floats, reach: Floats) -> Floats:
 def _made(
     places: Floats, values: Floats, reach: Floats, scatter: float, scale: tuple[float, float]
 ) -> Surrogate:
-    from scipy.linalg import cho_solve, cholesky
-
     mean, spread = scale
-    own = _alike(places, places, reach) + (scatter**2 + 1e-9) * np.eye(len(places))
-    factor = cholesky(own, lower=True)
-    weights = cho_solve((factor, True), (values - mean) / spread)
+    own = _alike(places, places, reach) + (scatter**2 + _LEAST) * np.eye(len(places))
+    factor = np.asarray(np.linalg.cholesky(own), dtype=np.float64)
+    weights = np.asarray(np.linalg.solve(own, (values - mean) / spread), dtype=np.float64)
     return Surrogate(places, reach, scatter, mean, spread, factor, weights)
 
 
@@ -179,38 +189,74 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
     Surrogate
         The same for the same data, to the last bit.
     """
-    from scipy.linalg import solve_triangular
-    from scipy.optimize import minimize
-
     mean, spread = _scale(values)
     target = (values - mean) / spread
     n_reach, columns = max(groups) + 1, np.array(groups)
 
-    def cost(parameters: Floats) -> float:
-        reach, scatter = np.exp(parameters[:n_reach])[columns], math.exp(parameters[n_reach])
-        own = _alike(places, places, reach) + (scatter**2 + 1e-9) * np.eye(len(places))
-        try:
-            factor = np.linalg.cholesky(own)
-        except np.linalg.LinAlgError:
-            return 1e10
-        # Not a solver of full matrices: its threads wait for one another on a busy machine.
-        inner = solve_triangular(factor, target, lower=True, check_finite=False)
-        held = np.sum(((parameters[:n_reach] - math.log(_REACH)) / _HOLD) ** 2)
-        held += ((parameters[n_reach] - math.log(_SCATTER)) / _HOLD) ** 2
-        return float(0.5 * inner @ inner + np.sum(np.log(np.diag(factor))) + 0.5 * held)
+    def cost(parameters: Floats) -> tuple[float, Floats]:
+        return unlikelihood(parameters, places, target, columns)
 
-    limits = [(math.log(_SHORTEST), math.log(_LONGEST))] * n_reach
-    limits.append((math.log(_LEAST_SCATTER), math.log(_MOST_SCATTER)))
-    begins = (
-        np.array([math.log(_REACH)] * n_reach + [math.log(_SCATTER)]),
-        np.array([math.log(0.2 * _REACH)] * n_reach + [math.log(_SCATTER)]),
-    )
+    limits = np.log([(_SHORTEST, _LONGEST)] * n_reach + [(_LEAST_SCATTER, _MOST_SCATTER)])
     found = min(
-        (minimize(cost, begin, method="L-BFGS-B", bounds=limits) for begin in begins),
-        key=lambda result: float(result.fun),
-    )
-    reach = np.exp(found.x[:n_reach])[columns]
-    return _made(places, values, reach, math.exp(found.x[n_reach]), (mean, spread))
+        (
+            least(cost, np.log([reach] * n_reach + [_SCATTER]), limits[:, 0], limits[:, 1])
+            for reach in (_REACH, 0.2 * _REACH)
+        ),
+        key=lambda result: result[1],
+    )[0]
+    reach = np.exp(found[:n_reach])[columns]
+    return _made(places, values, reach, math.exp(found[n_reach]), (mean, spread))
+
+
+def unlikelihood(
+    parameters: Floats, places: Floats, target: Floats, columns: NDArray[np.int64]
+) -> tuple[float, Floats]:
+    """
+    How unlikely results are with some reaches and scatter, and how that changes with them.
+
+    Parameters
+    ----------
+    parameters : ndarray, shape (r + 1,)
+        Logarithms of the reaches and, last, of the scatter. [-]
+    places : ndarray, shape (n, d)
+        Points with results, in shares. [-]
+    target : ndarray, shape (n,)
+        Results, less their mean and over their spread. [-]
+    columns : ndarray of int, shape (d,)
+        Reach of each column. [-]
+
+    Returns
+    -------
+    cost : float
+        Logarithm of the likelihood, turned round, with what holds the reaches near the middle. [-]
+    slope : ndarray, shape (r + 1,)
+        Its derivatives. [-]
+    """
+    *_, log_scatter = parameters
+    share = np.exp(2.0 * log_scatter)
+    scaled = places / np.exp(parameters[:-1])[columns]
+    distance = _apart(scaled, scaled)
+    near = np.exp(-distance)
+    own = (1.0 + distance + distance**2 / 3.0) * near + (share + _LEAST) * np.eye(len(places))
+    try:
+        factor = np.linalg.cholesky(own)
+    except np.linalg.LinAlgError:
+        return 1e10, np.zeros(len(parameters))
+    inverse = np.linalg.inv(own)
+    weights = inverse @ target
+    middle = np.full(len(parameters), math.log(_REACH))
+    middle[-1] = math.log(_SCATTER)
+    off = (parameters - middle) / _HOLD
+    cost = 0.5 * target @ weights + np.sum(np.log(np.diag(factor))) + 0.5 * off @ off
+    # Half the trace of (inverse - weights weights') times the derivative of the correlations: by
+    # the logarithm of a reach that is 5/3 (1 + r) exp(-r) times the squared distance along it.
+    excess = inverse - np.outer(weights, weights)
+    slope = off / _HOLD
+    slope[-1] += share * np.trace(excess)
+    pull = excess * (5.0 / 3.0 * (1.0 + distance) * near)
+    along = np.sum(pull, axis=1) @ scaled**2 - np.sum(scaled * (pull @ scaled), axis=0)
+    np.add.at(slope, columns, along)
+    return float(cost), slope
 
 
 def _scale(values: Floats) -> tuple[float, float]:

@@ -9,7 +9,7 @@ import time
 import traceback
 from contextlib import suppress
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from enginesim.base.errors import EngineSimError
 from enginesim.study.store_rows import Failure
@@ -20,15 +20,6 @@ if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.network.engine import Prepared
     from enginesim.performance import Performance
-
-#: Libraries that would start threads of their own; a study has a process for each processor.
-ONE_THREAD: Final = {
-    "MKL_NUM_THREADS": "1",
-    "NUMBA_NUM_THREADS": "1",
-    "OMP_NUM_THREADS": "1",
-    "OPENBLAS_NUM_THREADS": "1",
-    "VECLIB_MAXIMUM_THREADS": "1",
-}
 
 _warm = threading.Event()
 _warming = threading.Lock()

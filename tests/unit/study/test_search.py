@@ -14,7 +14,7 @@ from enginesim.study.evaluation import Evaluation
 from enginesim.study.front import front, hypervolume, non_dominated
 from enginesim.study.search import Found, first_engines, search
 from enginesim.study.store import Store
-from enginesim.study.surrogate import chance_below, fitted
+from enginesim.study.surrogate import chance_below, fitted, unlikelihood
 from tests.unit.study.studies import FormulaRunner, plan
 
 SEPARATION = "cam.lobe_separation=100:118:1"
@@ -170,6 +170,20 @@ def test_surrogate_keeps_to_its_points_and_knows_where_it_is_unsure() -> None:
     believing = model.with_belief(np.array([3.0]))
     assert believing.at(np.array([[3.0]]))[1][0] < 0.2 * unsure[1]
     assert believing.at(places)[0] == pytest.approx(mean, abs=1e-3)
+
+
+def test_slopes_of_the_likelihood_are_those_of_its_values() -> None:
+    """Central differences of step h are wrong by about h^2 and, by rounding, by 1e-15 / h."""
+    rng = np.random.default_rng(4)
+    places, columns = rng.random((12, 3)), np.array([0, 1, 1])
+    target = rng.normal(size=12)
+    at, step = np.log(np.array([0.4, 0.9, 0.05])), 1e-5
+    _, slope = unlikelihood(at, places, target, columns)
+    for i, unit in enumerate(np.eye(3)):
+        up, down = (
+            unlikelihood(at + sign * step * unit, places, target, columns)[0] for sign in (1, -1)
+        )
+        assert slope[i] == pytest.approx((up - down) / (2.0 * step), rel=1e-6, abs=1e-6)
 
 
 def test_surrogate_of_results_that_are_all_the_same() -> None:
