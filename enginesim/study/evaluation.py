@@ -62,6 +62,7 @@ class Evaluation:
         self.plan, self.study = plan, plan.study
         self.store, self.runner = store, runner
         self._measures = measures = self.study.measures
+        self._aims = [(measures.index(a.measure), a.measure.text) for a in self.study.aims]
         asked = [m.number for m in measures if m.origin == "result"]
         self._fields = tuple(dict.fromkeys((*_ALWAYS, *asked)))
         self._of_case = tuple(m.number for m in measures if m.origin == "case")
@@ -70,10 +71,10 @@ class Evaluation:
         self._conditions = [c for c in self.study.conditions if c.name in used]
         self._speeds = {"": self.study.every_speed}
         self._speeds |= {c.name: (c.speed,) for c in self._conditions}
-        self._found: dict[tuple[str, float], Found] = {}
+        self._found: dict[str, dict[float, Found]] = {}  # by digest and speed
         ways = [[c.name, *c.overrides] for c in self._conditions]
         self._ground = recollection.key_of("study", dict(plan.base.given), ways)
-        self._parts: dict[str, Any] = {}
+        self._parts: dict[str, str] = {}
         self._cases: dict[tuple[Point, str], Case] = {}
         self._drives: dict[str, dict[str, float]] = {}
 
@@ -100,7 +101,7 @@ class Evaluation:
         list of Trial
             In the order of `points`.
         """
-        engines = self._known([_Engine(point) for point in points])
+        engines = [_Engine(point) for point in points]
         trials: dict[int, Trial] = {}
 
         def settle(i: int) -> None:
@@ -108,22 +109,26 @@ class Evaluation:
             if on_trial is not None:
                 on_trial(trials[i])
 
-        digests = {digest for engine in engines for digest in engine.digests.values()}
-        self._found |= recollection.results(self.store, digests, self._fields)
         waiting: dict[tuple[str, float], list[int]] = {}
-        for i, engine in enumerate(engines):
-            lacking = self._lacking(engine)
-            engine.lacking = len(lacking)
-            for key in lacking:
-                waiting.setdefault(key, []).append(i)
-            if not lacking:
-                settle(i)
+        self._known(engines)
+        with recollection.all_kept():
+            digests = {digest for engine in engines for digest in engine.digests.values()}
+            for digest, known in recollection.results(self.store, digests, self._fields).items():
+                self._found.setdefault(digest, {}).update(known)
+            for i, engine in enumerate(engines):
+                lacking = self._lacking(engine)
+                engine.lacking = len(lacking)
+                for key in lacking:
+                    waiting.setdefault(key, []).append(i)
+                if not lacking:
+                    settle(i)
 
         def done(case: Case, result: Performance | Failure) -> None:
             key = (case.digest, result.rpm)
-            if key in self._found:
+            known = self._found.setdefault(case.digest, {})
+            if result.rpm in known:
                 return
-            self._found[key] = self._fields_of(result)
+            known[result.rpm] = self._fields_of(result)
             for i in waiting.get(key, ()):
                 engines[i].lacking -= 1
                 if not engines[i].lacking:
@@ -137,8 +142,11 @@ class Evaluation:
     def _lacking(self, engine: _Engine) -> list[tuple[str, float]]:
         if engine.problem or self._broken(engine):
             return []
-        wanted = ((d, rpm) for name, d in engine.digests.items() for rpm in self._speeds[name])
-        return [key for key in dict.fromkeys(wanted) if key not in self._found]
+        lacking: dict[tuple[str, float], None] = {}  # conditions may ask for the same
+        for name, digest in engine.digests.items():
+            known = self._found.get(digest, {})
+            lacking |= {(digest, rpm): None for rpm in self._speeds[name] if rpm not in known}
+        return list(lacking)
 
     def _runs(
         self, engines: list[_Engine], waiting: set[tuple[str, float]]
@@ -163,12 +171,13 @@ class Evaluation:
 
     def _known(self, engines: list[_Engine]) -> list[_Engine]:
         """Fill in what the cases alone decide, from notes or by building the cases."""
-        keys = [self._key(engine.point) for engine in engines]
-        noted = recollection.notes(self.store, keys)
+        with recollection.all_kept():
+            keys = [self._key(engine.point) for engine in engines]
+            noted = recollection.notes(self.store, keys)
         made: dict[str, dict[str, Any]] = {}
         for engine, key in zip(engines, keys, strict=True):
             note = noted.get(key)
-            if note is None or not set(self._of_case) <= set(note["numbers"]):
+            if note is None or not note["numbers"].keys() >= set(self._of_case):
                 note = made[key] = self._noted(engine)
             engine.digests, engine.problem = note["digests"], note["problem"]
             engine.numbers = {
@@ -209,11 +218,12 @@ class Evaluation:
                 made[name] = self._part(name, value)
         return recollection.key_of("point", self._ground, made)
 
-    def _part(self, name: str, file: str) -> Any:
-        """What a part file says: the file may change while its name stays."""
+    def _part(self, name: str, file: str) -> str:
+        """Hash of what a part file says: the file may change while its name stays."""
         if file not in self._parts:
             given = amend(self.plan.base, {name: file}).given
-            self._parts[file] = {k: v for k, v in given.items() if k.startswith(f"{name}.")}
+            said = {k: v for k, v in given.items() if k.startswith(f"{name}.")}
+            self._parts[file] = recollection.key_of("part", said)
         return self._parts[file]
 
     def _fields_of(self, result: Performance | Failure) -> Found:
@@ -245,8 +255,9 @@ class Evaluation:
         broken = self._broken(engine)
         for name, speeds in self._speeds.items():
             points[name] = {}
+            known = self._found.get(engine.digests[name], {})
             for rpm in speeds:
-                found = self._found.get((engine.digests[name], rpm))
+                found = known.get(rpm)
                 if isinstance(found, tuple):
                     points[name][rpm] = found
                 elif not broken:
@@ -284,12 +295,11 @@ class Evaluation:
     ) -> tuple[Status, str]:
         if broken:
             return "ruled out", broken
-        measures = self._measures
-        for aim in self.study.aims:
-            if math.isnan(numbers[measures.index(aim.measure)]):
-                return "failed", failures[0] if failures else f"no {aim.measure.text}"
+        for i, text in self._aims:
+            if math.isnan(numbers[i]):
+                return "failed", failures[0] if failures else f"no {text}"
         for limit in self.study.constraints:
-            value = numbers[measures.index(limit.measure)]
+            value = numbers[self._measures.index(limit.measure)]
             if limit.excess(value) > 0.0:
                 why = failures[0] if failures and math.isnan(value) else ""
                 return "beyond limits", f"{limit.text}: {why or _shown(value, limit.limit.unit)}"
