@@ -172,12 +172,14 @@ def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first
         axes.plot(
             surface.x[bad[:, 1]], surface.y[bad[:, 0]], "x", color=GREY, markersize=5, mew=0.9
         )
-    if surface.runs:
-        # Very many are a haze that lets the surface through, and pixels in a file of lines.
+    if len(surface.runs):
+        # Very many are a haze that lets the surface through, below the contours, and in a file of
+        # lines one image with it.
         is_haze = len(surface.runs) > _HAZE
         axes.plot(
-            *np.array(surface.runs).T, "o", color=GREY, markersize=1.2 if is_haze else 2.5,
+            *surface.runs.T, "o", color=GREY, markersize=1.2 if is_haze else 2.5,
             mew=0.0 if is_haze else 1.0, alpha=0.6 if is_haze else 1.0, rasterized=is_haze,
+            zorder=1.5 if is_haze else 2.0,
         )  # fmt: skip
     best = outcome.best(aim)[0]
     third = surface.title

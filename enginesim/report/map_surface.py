@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -39,8 +39,8 @@ class Surface:
         Whether the engine there keeps every limit; all where it is a surrogate.
     title : str
         Which panel it is; empty where there is one.
-    runs : tuple of tuple of float
-        Engines run, where `z` is a surrogate.
+    runs : ndarray, shape (n, 2)
+        Engines run, where `z` is a surrogate; else none.
     """
 
     x: Floats
@@ -48,7 +48,7 @@ class Surface:
     z: Floats
     good: Floats
     title: str
-    runs: tuple[tuple[float, float], ...] = ()
+    runs: Floats = field(default_factory=lambda: np.empty((0, 2)))
 
 
 def map_sides(outcome: Outcome) -> tuple[int, int] | None:
@@ -162,12 +162,14 @@ def _estimate(
             points.append(tuple(point))
     z = surrogate(outcome, aim).expected(space.places(points)).reshape(len(y), len(x))
     words = [k for k in range(len(centre)) if isinstance(centre[k], str)]
-    runs = tuple(
-        (float(trial.point[i]), float(trial.point[j]))
+    wanted = [centre[k] for k in words]
+    runs = [
+        (trial.point[i], trial.point[j])
         for trial in outcome.of_status("good", "beyond limits")
-        if all(trial.point[k] == centre[k] for k in words)
-    )
-    return Surface(x, y, z, np.ones(z.shape, dtype=bool), title, runs)
+        if [trial.point[k] for k in words] == wanted
+    ]
+    dots = np.array(runs, dtype=np.float64).reshape(-1, 2)
+    return Surface(x, y, z, np.ones(z.shape, dtype=bool), title, dots)
 
 
 def about(outcome: Outcome, aim: Aim) -> str:

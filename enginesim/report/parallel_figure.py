@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from enginesim.study.limits import Aim
     from enginesim.study.trials import Outcome, Trial
 
-_MOST: Final = 400  # lines of each kind; more would be a grey sheet
 _STEP, _HEAD, _TALL = 1.55, 0.95, 3.2
 _TICKS: Final = 6
 
@@ -37,7 +36,7 @@ def parallel_figure(
     Parameters
     ----------
     outcome : Outcome
-        A study with a good engine.
+        Engines to be drawn, from :func:`lines`.
     aim : Aim
         The last axis.
     title : str
@@ -50,7 +49,7 @@ def parallel_figure(
     Returns
     -------
     Figure
-        Of very many engines, some hundreds evenly over the order of the aim.
+        An axis for each variable, and one for the aim.
     """
     from matplotlib.collections import LineCollection
 
@@ -58,8 +57,8 @@ def parallel_figure(
     scale = scale_of(aim.measure, system)
     every = outcome.best(aim, len(outcome.trials))
     near = {id(trial) for trial in outcome.as_good(aim)}
-    good = _some([trial for trial in every if id(trial) in near])
-    rest = _some([trial for trial in every if id(trial) not in near])
+    good = [trial for trial in every if id(trial) in near]
+    rest = [trial for trial in every if id(trial) not in near]
     values = np.array(outcome.column(aim.measure, every))
     low, high = float(values.min()), float(values.max())
 
@@ -82,9 +81,10 @@ def parallel_figure(
     across = np.arange(len(variables) + 1, dtype=float)
     for trials, colour, wide, strength in ((rest, FAINT, 0.8, 0.9), (good, BLUE, 1.3, 0.55)):
         if trials:
-            lines = [np.column_stack([across, row]) for row in rows(trials)]
+            heights = rows(trials)
+            lines = np.stack([np.broadcast_to(across, heights.shape), heights], axis=-1)
             axes.add_collection(
-                LineCollection(lines, colors=colour, linewidths=wide, alpha=strength)
+                LineCollection(list(lines), colors=colour, linewidths=wide, alpha=strength)
             )
     axes.plot(across, rows(every[:1])[0], color=VERMILLION, linewidth=2.4, linestyle="--")
     axes.set_xlim(-0.05, len(variables) + 0.05)
@@ -110,13 +110,6 @@ def _axis(axes: Axes, place: int, ticks: list[tuple[float, str]]) -> None:
             va="center", size=8, color="black", zorder=5,
             bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.4},
         )  # fmt: skip
-
-
-def _some(trials: list[Trial]) -> list[Trial]:
-    """At most some hundreds, evenly over their order."""
-    if len(trials) <= _MOST:
-        return trials
-    return [trials[int(i)] for i in np.linspace(0, len(trials) - 1, _MOST)]
 
 
 def _ends(variable: Variable) -> tuple[float, float]:

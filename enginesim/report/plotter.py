@@ -18,7 +18,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final, Self, TypeAlias
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from multiprocessing.connection import Connection
     from pathlib import Path
     from types import TracebackType
@@ -49,7 +49,7 @@ class _Order:
         return tuple(self.stem.with_name(f"{self.stem.name}.{kind}") for kind in self.kinds)
 
 
-_File: TypeAlias = "tuple[Figure, Path]"
+_File: TypeAlias = tuple[_Order, "Path"]
 
 
 class Plotter:
@@ -158,45 +158,54 @@ def _serve(pipe: Connection, other_end: Connection, figures: tuple[str, ...]) ->
 
 def _drawn(orders: Sequence[_Order], *, is_shared: bool) -> OSError | None:
     """Draw and keep; what hindered it."""
-    files = []
-    for order in orders:
-        figure = order.figure()
-        files.append([(figure, path) for path in order.paths()])
-    if not is_shared:
-        return _kept([file for row in files for file in row])
-    # Vector and pixel files take unlike times: each half gets some of both.
-    halves: tuple[list[_File], list[_File]] = ([], [])
-    for i, row in enumerate(files):
-        for j, file in enumerate(row):
-            halves[(i + j) % 2].append(file)
-    return _kept_by_two(*halves)
+    files = [(order, path) for order in orders for path in order.paths()]
+    return _kept_by_two(files) if is_shared and len(files) > 1 else _kept(files)
 
 
-def _kept_by_two(mine: Sequence[_File], others: Sequence[_File]) -> OSError | None:
-    """Keep some files here and others in a copy of this process at the same time."""
+def _kept_by_two(files: Sequence[_File]) -> OSError | None:
+    """
+    Draw and keep files here from the first on, and in a copy of this process from the last on.
+
+    They meet somewhere: of all figures one at most is made by both.
+    """
+    leave, giving = os.pipe()  # a byte for each file: whoever takes one may draw one more
+    os.write(giving, bytes(len(files)))
+    os.close(giving)
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         code = 1
         try:
             with os.fdopen(writing, "wb") as answer:
-                pickle.dump(_kept(others), answer)
+                pickle.dump(_kept(_allowed(reversed(files), leave)), answer)
             code = 0
         finally:
             os._exit(code)
     os.close(writing)
-    error = _kept(mine)
+    error = _kept(_allowed(files, leave))
+    os.close(leave)
     with os.fdopen(reading, "rb") as answer:
         other: OSError | None = pickle.load(answer)
     os.waitpid(child, 0)
     return error or other
 
 
-def _kept(files: Sequence[_File]) -> OSError | None:
+def _allowed(files: Iterable[_File], leave: int) -> Iterator[_File]:
+    """Files for as long as there is leave to take one more."""
+    for file in files:
+        if not os.read(leave, 1):
+            return
+        yield file
+
+
+def _kept(files: Iterable[_File]) -> OSError | None:
     from enginesim.report.drawing import keep
 
+    order, figure = None, None
     try:
-        for figure, path in files:
+        for wanted, path in files:
+            if figure is None or wanted is not order:
+                order, figure = wanted, wanted.figure()
             keep(figure, path)
     except OSError as error:
         return error

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from enginesim.base.provenance import stamp
 from enginesim.report import notes as sentences
 from enginesim.report.map_surface import about, surfaces
+from enginesim.report.parallel_lines import lines
 from enginesim.report.plotter import CHART
 from enginesim.report.study_table import counts
 from enginesim.study.effects import effects
@@ -49,37 +50,55 @@ def study_charts(
         ``map``, ``effects``, ``about-best``, ``lines``, ``front``, ``best-curves``; with two aims
         the first four are of the first one.
     """
+    plain = _as_they_are(plan, outcome, aims, units, top)
+    return plain | _of_variables(plan, outcome, aims[0], units) if plain else {}
+
+
+def _as_they_are(
+    plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], units: System, top: int
+) -> dict[str, Chart]:
+    """Charts of engines: nothing has to be worked out for them. Empty where none is good."""
     found: dict[str, Chart] = {}
-    if not outcome.best(aims[0]):
-        return found
     aim, study = aims[0], outcome.study
-    title = study.name or plan.base.name
-    small = (*_small_print(plan, units), counts(outcome)[0])
-    is_whole = study.combinations() == len(outcome.trials)
     best = outcome.best(aim, top)
-    drawn = surfaces(outcome, aim, is_whole=is_whole)
-    acting = effects(outcome, aim)
-    # It travels to the process that draws: without what no chart of all engines shows.
-    every = Outcome(study, tuple(Trial(t.point, t.status, t.numbers) for t in outcome.trials))
-    if drawn:
-        more = (about(outcome, aim), "" if is_whole else "Surface estimated from the dots")
-        notes = (*filter(None, more), *small)
-        found["map"] = "map_figure", (every, aim, drawn, title, notes, units)
-    found["effects"] = "effects_figure", (acting, aim, title, small, units)
-    if len(acting) > 1:
-        found["about-best"] = "tornado_figure", (acting, aim, title, small, units)
-    if len(study.variables) > 2:
-        found["lines"] = "parallel_figure", (every, aim, title, small, units)
-    if len(aims) == 2:
-        found["front"] = "front_figure", (every, aims, title, small, units)
+    if not best:
+        return found
+    title, small = study.name or plan.base.name, _small_print(plan, outcome, units)
+    # What is drawn travels to another process: engines and numbers that a chart shows, no others.
     if any(len(trial.curve) > 1 for trial in best):
-        found["best-curves"] = "best_figure", (every, aim, best, title, small, units)
+        few = Outcome(study, tuple(best))
+        found["best-curves"] = "best_figure", (few, aim, best, title, small, units)
+    if len(study.variables) > 2:
+        found["lines"] = "parallel_figure", (lines(outcome, aim), aim, title, small, units)
+    if len(aims) == 2:
+        every = Outcome(study, tuple(Trial(t.point, t.status, t.numbers) for t in outcome.trials))
+        found["front"] = "front_figure", (every, aims, title, small, units)
     return found
 
 
-def _small_print(plan: Plan, units: System) -> tuple[str, ...]:
+def _of_variables(plan: Plan, outcome: Outcome, aim: Aim, units: System) -> dict[str, Chart]:
+    """Charts of what variables do, between engines too: that may have to be estimated first."""
+    found: dict[str, Chart] = {}
+    study = outcome.study
+    title, small = study.name or plan.base.name, _small_print(plan, outcome, units)
+    is_whole = study.combinations() == len(outcome.trials)
+    drawn = surfaces(outcome, aim, is_whole=is_whole)
+    if drawn:
+        more = (about(outcome, aim), "" if is_whole else "Surface estimated from the dots")
+        notes = (*filter(None, more), *small)
+        few = Outcome(study, tuple(outcome.best(aim)))
+        found["map"] = "map_figure", (few, aim, drawn, title, notes, units)
+    acting = effects(outcome, aim)
+    found["effects"] = "effects_figure", (acting, aim, title, small, units)
+    if len(acting) > 1:
+        found["about-best"] = "tornado_figure", (acting, aim, title, small, units)
+    return found
+
+
+def _small_print(plan: Plan, outcome: Outcome, units: System) -> tuple[str, ...]:
     origin = sentences.origin(stamp(plan.base.digest))
-    return (sentences.air(plan.base, units), sentences.friction(plan.base), origin)
+    said = (sentences.air(plan.base, units), sentences.friction(plan.base), origin)
+    return (*said, counts(outcome)[0])
 
 
 def draw_study(
@@ -93,7 +112,7 @@ def draw_study(
     top: int = 5,
 ) -> None:
     """
-    Have a study drawn, each chart as PNG and SVG.
+    Have a study drawn, each chart as PNG and SVG; drawing begins while more is worked out.
 
     Parameters
     ----------
@@ -112,7 +131,13 @@ def draw_study(
     top : int
         Engines whose curves are drawn. [-]
     """
-    for name, (figure, arguments) in study_charts(
-        plan, outcome, aims, units=units, top=top
-    ).items():
+    plain = _as_they_are(plan, outcome, aims, units, top)
+    _draw(plotter, plain, folder)
+    if plain:
+        plotter.begin()
+        _draw(plotter, _of_variables(plan, outcome, aims[0], units), folder)
+
+
+def _draw(plotter: Plotter, charts: dict[str, Chart], folder: Path) -> None:
+    for name, (figure, arguments) in charts.items():
         plotter.draw(folder / name, CHART, figure, *arguments)

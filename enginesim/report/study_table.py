@@ -218,14 +218,17 @@ def csv_text(outcome: Outcome) -> str:
     writer.writerow(
         ["status", *heads, "reason", "case", *(f"torque at {rpm:g} [N*m]" for rpm in speeds)]
     )
-    for trial in outcome.trials:
-        numbers = trial.numbers or [math.nan] * len(scales)
+    columns = [
+        scale.of(outcome.column(measure, outcome.trials)).tolist()
+        for measure, scale in zip(study.measures, scales, strict=True)
+    ]
+    for i, trial in enumerate(outcome.trials):
         torque = {rpm: value for rpm, value, _ in trial.curve}
         writer.writerow(
             [
                 trial.status,
                 *trial.point,
-                *(_cell(float(s.of(x))) for s, x in zip(scales, numbers, strict=True)),
+                *(_cell(column[i]) for column in columns),
                 trial.reason,
                 trial.digest[:12],
                 *(_cell(torque.get(rpm, math.nan)) for rpm in speeds),

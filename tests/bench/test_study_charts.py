@@ -62,6 +62,8 @@ def filled(store: Store, engine: str, vary: tuple[str, ...], samples: int | None
 CLOCKED = """
 import resource, sys, time
 begun = time.perf_counter()
+from enginesim.base.threads import keep_to_one_thread
+keep_to_one_thread()  # as `main` does, before it loads anything
 from enginesim.cli import study_results
 from enginesim.cli.main import main
 from enginesim.study.evaluation import Evaluation
