@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from enginesim.base.errors import StudyError
 from enginesim.base.provenance import PHYSICS_VERSION
 from enginesim.study.jobs import Job, Outcome
+from enginesim.study.lateness import Lateness, tell_begun
 from enginesim.study.store_rows import Failure
 
 if TYPE_CHECKING:
@@ -59,6 +60,7 @@ class Cluster:
         self._n_threads = 0
         self._counted = -_COUNT
         self._number = 0
+        self._lateness: Lateness | None = None
         n_local = _local_workers(address)
         # What it says when workers come and go is said by the study's own log.
         for name in ("distributed", "distributed.client", "tornado.application"):
@@ -106,12 +108,15 @@ class Cluster:
 
         self._number += 1
         try:
+            if job.time_limit is not None and self._lateness is None:
+                self._lateness = Lateness(self._client)
             future = self._client.submit(
                 _work,
                 job.case,
                 job.rpm,
                 job.time_limit,
                 PHYSICS_VERSION,
+                "" if self._lateness is None else self._lateness.topic,
                 key=f"enginesim-{job.case.digest[:12]}-{job.rpm:g}-{self._number}",
                 pure=False,
             )
@@ -146,7 +151,27 @@ class Cluster:
                 outcomes.append(self._outcome(self._ended.get_nowait()))
         if self._client.status not in ("running", "connecting"):
             raise self._lost()
-        return [outcome for outcome in outcomes if outcome is not None]
+        return [*(outcome for outcome in outcomes if outcome is not None), *self._late()]
+
+    def _late(self) -> list[Outcome]:
+        """Points that do not see that their time is over; their workers are started anew."""
+        if self._lateness is None:
+            return []
+        outcomes = []
+        futures = {future.key: future for future in self._jobs}
+        for key in self._lateness.late():
+            future = futures.get(key)
+            if future is None:  # dropped
+                self._lateness.ended(key)
+                continue
+            job = self._jobs.pop(future)
+            limit = float(job.time_limit or 0.0)
+            with suppress(Exception):  # before its worker ends, or another would run it again
+                future.cancel()
+            self._lateness.restart(key)
+            reason = f"not finished in {limit:g} s, and its worker did not answer"
+            outcomes.append(Outcome(job, Failure(job.rpm, "time limit", reason, limit), limit))
+        return outcomes
 
     def drop(self) -> None:
         """Give up all points that have not ended."""
@@ -165,6 +190,8 @@ class Cluster:
         job = self._jobs.pop(future, None)
         if job is None:  # dropped
             return None
+        if self._lateness is not None:
+            self._lateness.ended(future.key)
         if future.status == "finished":
             try:
                 physics, result, seconds = future.result(timeout=_PATIENCE)
@@ -218,11 +245,15 @@ def _local_workers(address: str) -> int:
 
 
 def _work(
-    case: Case, rpm: float, time_limit: float | None, physics: int
+    case: Case, rpm: float, time_limit: float | None, physics: int, topic: str = ""
 ) -> tuple[int, Performance | Failure | None, float]:
     """Run a point on a worker, unless its physics is not that of the study."""
-    from enginesim.study.worker import work
+    from enginesim.study.worker import warm_up, work
 
     if physics != PHYSICS_VERSION:
         return PHYSICS_VERSION, None, 0.0
+    if time_limit is not None and topic:
+        with suppress(Exception):  # comes again in `work`, which tells it
+            warm_up(case, rpm)
+        tell_begun(topic, time_limit)
     return (PHYSICS_VERSION, *work(case, rpm, time_limit))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 if TYPE_CHECKING:
     from enginesim.case import Case
     from enginesim.performance import Performance
     from enginesim.study.store_rows import Failure
+
+#: Beyond its time limit, for a point to end by itself before its process is ended. [s]
+BEYOND: Final = 5.0
 
 
 @dataclass(eq=False, slots=True)

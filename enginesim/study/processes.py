@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from enginesim.base.errors import StudyError
 from enginesim.base.threads import ONE_THREAD
-from enginesim.study.jobs import Job, Outcome
+from enginesim.study.jobs import BEYOND, Job, Outcome
 from enginesim.study.store_rows import Failure
 from enginesim.study.worker import serve
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 _TRIES = 2  # a point is run again once when its process is lost
 _STARTS = 3  # processes in a row that may end before they are ready
-_GRACE = 5.0  # beyond its time limit, for a point to end by itself before its process is killed [s]
 
 
 @dataclass(eq=False)
@@ -133,7 +132,7 @@ class Processes:
                 elif word == "begun":
                     self._is_compiled = True
                     if worker.job is not None and worker.job.time_limit is not None:
-                        worker.end = time.monotonic() + worker.job.time_limit + _GRACE
+                        worker.end = time.monotonic() + worker.job.time_limit + BEYOND
                 elif worker.job is not None:
                     outcomes.append(Outcome(worker.job, *said))
                     worker.job = worker.end = None

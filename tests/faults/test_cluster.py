@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import psutil
 import pytest
 
 from enginesim.base.errors import StudyError
@@ -127,6 +129,26 @@ def test_time_limit_on_workers_of_our_own(start: Start, undisturbed: Found) -> N
     assert isinstance(failure, Failure)
     assert failure.kind == "time limit"
     assert undisturbed.items() <= contents(study.store).items()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a signal that halts a process")
+def test_a_worker_that_does_not_answer(start: Start, undisturbed: Found) -> None:
+    """It is the only one: the points behind are run by the one that its nanny starts instead."""
+    study = start("--cluster", "local:1", "--endless", "--limit", "8")
+    study.after(1)  # the next one is endless
+    time.sleep(0.5)
+    parts = psutil.Process(study.process.pid).children(recursive=True)
+    worker = max(parts, key=lambda part: part.cpu_times().user)
+    worker.send_signal(signal.SIGSTOP)
+    study.completes()
+    assert not worker.is_running()
+    with Store.open(study.store) as store:
+        failure = store.get(endless(), 3000.0)
+    assert isinstance(failure, Failure)
+    assert (failure.kind, failure.time_limit) == ("time limit", 8.0)
+    assert "its worker did not answer" in failure.reason
+    assert undisturbed.items() <= contents(study.store).items()
+    assert set(runs(study).values()) == {1}
 
 
 def test_nobody_there(monkeypatch: pytest.MonkeyPatch) -> None:
