@@ -206,7 +206,7 @@ class Evaluation:
         except CaseError as error:
             problem = error.problems[0]
             where = f"{problem.path}: " if problem.path else ""
-            reason = f"no such engine: {where}found {problem.found}"
+            reason = f"no such engine: {where}found {problem.found}; allowed {problem.allowed}"
             return {"digests": {}, "numbers": numbers, "problem": reason}
         return {"digests": digests, "numbers": numbers, "problem": ""}
 
