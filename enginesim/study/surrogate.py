@@ -19,8 +19,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from enginesim.study.descent import least
-
 Floats = NDArray[np.float64]
 
 # Reaches, in shares of a variable's span: where the search for them begins, how far it may go, and
@@ -189,6 +187,8 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
     Surrogate
         The same for the same data, to the last bit.
     """
+    from scipy.optimize import minimize
+
     mean, spread = _scale(values)
     target = (values - mean) / spread
     n_reach, columns = max(groups) + 1, np.array(groups)
@@ -197,15 +197,13 @@ def fitted(places: Floats, values: Floats, groups: tuple[int, ...]) -> Surrogate
         return unlikelihood(parameters, places, target, columns)
 
     limits = np.log([(_SHORTEST, _LONGEST)] * n_reach + [(_LEAST_SCATTER, _MOST_SCATTER)])
+    begins = (np.log([reach] * n_reach + [_SCATTER]) for reach in (_REACH, 0.2 * _REACH))
     found = min(
-        (
-            least(cost, np.log([reach] * n_reach + [_SCATTER]), limits[:, 0], limits[:, 1])
-            for reach in (_REACH, 0.2 * _REACH)
-        ),
-        key=lambda result: result[1],
-    )[0]
-    reach = np.exp(found[:n_reach])[columns]
-    return _made(places, values, reach, math.exp(found[n_reach]), (mean, spread))
+        (minimize(cost, begin, jac=True, method="L-BFGS-B", bounds=limits) for begin in begins),
+        key=lambda result: float(result.fun),
+    )
+    reach = np.exp(found.x[:n_reach])[columns]
+    return _made(places, values, reach, math.exp(found.x[n_reach]), (mean, spread))
 
 
 def unlikelihood(
