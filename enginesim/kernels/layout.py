@@ -172,8 +172,7 @@ S_OMEGA = 0  # crank speed [rad/s]
 S_CFL = 1
 S_MAX_STEP = 2  # longest step [rad]
 S_SAMPLE = 3  # sample spacing [rad]
-S_RECORD_DUCTS = 4  # 1: duct cells go on the tape
-N_SETTING = 5
+N_SETTING = 4
 
 # Clock (float vector)
 T_THETA = 0  # engine angle since the start of the cycle [rad]
