@@ -25,8 +25,8 @@ G_NP = 43
 G_TABLES = 48  # energy table (n_t, n_p), then gas-constant table
 
 # Duct block: one group of ducts, rows of STRIDE cells in one flat buffer
-STRIDE = 264  # cells a row; not a power of two, or rows alias in the cache
-GROUP_CELLS = 256  # cells of a group that may be used, ghosts included
+STRIDE = 520  # cells a row; not a power of two, or rows alias in the cache
+GROUP_CELLS = 512  # cells of a group that may be used, ghosts included
 R_RHO = 0  # conserved: density, momentum, total energy, burned gas, fuel vapour (per volume)
 R_MOM = 1
 R_ENE = 2  # fuel without its heat of reaction, see gas.fuel_offset
@@ -86,7 +86,7 @@ F_MISSED = 65  # 1: not solved, the bracketed solver must
 F_FLOW = 66  # mass, momentum, and stagnation enthalpy of the mass
 F_MOMENTUM = 67
 F_H = 68
-THROTTLED = 88  # first column of a kind of end, see gather_ends
+THROTTLED = 172  # first column of a kind of end, see gather_ends
 N_ROWS = 69
 BLOCK = N_ROWS * STRIDE
 
