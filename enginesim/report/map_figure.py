@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from enginesim.study.limits import Aim
     from enginesim.study.trials import Outcome
 
-_SIDE, _GAP, _LEFT, _RIGHT, _HEAD, _UNDER = 4.6, 0.75, 0.85, 1.15, 0.95, 0.55
+_SIDE, _GAP, _LEFT, _RIGHT, _HEAD, _UNDER = 4.6, 0.45, 0.85, 1.15, 0.95, 0.55
 _HAZE: Final = 500  # dots that are told apart
 # Pale to dark blue: also a scale of grey when printed, and no red against green.
 _COLOURS: Final = ("#F7FBFF", "#DCE9F6", "#BAD5EA", "#89BEDC", "#539ECC", "#2B7BBA", "#0B559F")
@@ -87,6 +87,7 @@ def map_figure(
         axes = figure.add_axes(box)
         tidy(axes)
         axes.grid(visible=False)
+        axes.tick_params(labelleft=k == 0)  # one scale for all panels
         mesh = axes.pcolormesh(
             surface.x, surface.y, table, cmap=shades, vmin=low, vmax=high, shading="nearest",
             rasterized=True,

@@ -8,7 +8,7 @@ import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from enginesim.report.study_scales import label, scale_of
+from enginesim.report.study_scales import fine, label, scale_of
 from enginesim.report.table import Table
 from enginesim.study.plan import shown
 
@@ -43,7 +43,11 @@ def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: Sy
     """
     study = outcome.study
     names = short_names([variable.name for variable in study.variables])
-    scales = [scale_of(measure, system) for measure in study.measures]
+    wanted = {aim.measure for aim in study.aims}
+    scales = [
+        fine(scale_of(m, system), outcome.column(m, trials)) if m in wanted else scale_of(m, system)
+        for m in study.measures
+    ]
     heads = [label(measure) for measure in study.measures]
     rows = []
     for trial in trials:
@@ -102,7 +106,8 @@ def effects_table(found: Sequence[Effect], aim: Aim, system: System) -> Table:
     Table
         A row for each variable, the strongest first.
     """
-    scale = scale_of(aim.measure, system)
+    values = [x for effect in found for x in effect.about_best]
+    scale = fine(scale_of(aim.measure, system), values)
 
     def of(value: float) -> str:
         # A difference: no offset of a temperature scale.

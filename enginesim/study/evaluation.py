@@ -12,7 +12,8 @@ from enginesim.case import amend
 from enginesim.study import recollection
 from enginesim.study.case_numbers import case_number
 from enginesim.study.checks import changes_of
-from enginesim.study.plan import Point, changes
+from enginesim.study.fields import known_fields
+from enginesim.study.plan import Point, changes, part_place
 from enginesim.study.store_rows import Failure
 from enginesim.study.trials import Status, Trial
 
@@ -30,6 +31,7 @@ Done: TypeAlias = Callable[["Case", "Performance | Failure"], None]
 Runner: TypeAlias = Callable[[Iterable[tuple["Case", float]], int, Done], None]
 
 _ALWAYS: Final = ("torque", "power")  # for the curves of the best
+_MANY = 500  # points that have one note together besides their own
 _KEPT = 64  # cases held ready between checking and running
 
 
@@ -42,6 +44,13 @@ class _Engine:
     numbers: dict[str, float] = field(default_factory=dict)  # of the case alone
     problem: str = ""
     lacking: int = 0  # results still to come
+
+    def take(self, note: dict[str, Any]) -> None:
+        """Fill in what a note says."""
+        self.digests, self.problem = note["digests"], note["problem"]
+        self.numbers = {
+            name: math.nan if value is None else value for name, value in note["numbers"].items()
+        }
 
 
 class Evaluation:
@@ -172,23 +181,43 @@ class Evaluation:
     def _known(self, engines: list[_Engine]) -> list[_Engine]:
         """Fill in what the cases alone decide, from notes or by building the cases."""
         with recollection.all_kept():
+            whole = self._key_of_all(engines) if len(engines) >= _MANY else ""
+            if whole and (all_noted := recollection.notes(self.store, [whole]).get(whole)):
+                for engine, note in zip(engines, all_noted["engines"], strict=True):
+                    engine.take(note)
+                return engines
             keys = [self._key(engine.point) for engine in engines]
             noted = recollection.notes(self.store, keys)
         made: dict[str, dict[str, Any]] = {}
+        every = []
         for engine, key in zip(engines, keys, strict=True):
             note = noted.get(key)
             if note is None or not note["numbers"].keys() >= set(self._of_case):
                 note = made[key] = self._noted(engine)
-            engine.digests, engine.problem = note["digests"], note["problem"]
-            engine.numbers = {
-                name: math.nan if value is None else value
-                for name, value in note["numbers"].items()
-            }
+            engine.take(note)
+            every.append(note)
             if len(made) >= 1000:
                 recollection.remember(self.store, made)
                 made.clear()
         recollection.remember(self.store, made)
+        if whole:
+            recollection.remember(self.store, {whole: {"engines": every}})
         return engines
+
+    def _key_of_all(self, engines: list[_Engine]) -> str:
+        """Key of one note of very many points, in which the program looks up a study at once."""
+        fields = known_fields()
+        study, said = self.study, {}
+        for i, variable in enumerate(study.variables):
+            spot = fields.get(variable.name)
+            if spot is not None and spot.part is not None:
+                for file in {str(engine.point[i]) for engine in engines}:
+                    place = part_place(study, file)
+                    said[f"{variable.name} {file}"] = self._part(variable.name, place)
+        names = [[variable.name, variable.values.unit] for variable in study.variables]
+        points = [engine.point for engine in engines]
+        rest = (names, list(map(repr, study.links)), said, self._of_case, points)
+        return recollection.key_of("points", self._ground, *rest)
 
     def _noted(self, engine: _Engine) -> dict[str, Any]:
         digests: dict[str, str] = {}
@@ -206,7 +235,7 @@ class Evaluation:
         except CaseError as error:
             problem = error.problems[0]
             where = f"{problem.path}: " if problem.path else ""
-            reason = f"no such engine: {where}found {problem.found}"
+            reason = f"no such engine: {where}found {problem.found}; allowed {problem.allowed}"
             return {"digests": {}, "numbers": numbers, "problem": reason}
         return {"digests": digests, "numbers": numbers, "problem": ""}
 

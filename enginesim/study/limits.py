@@ -144,7 +144,10 @@ def _limit(written: str, measure: Measure, text: str) -> Amount:
     si = measure.meaning.unit
     wanted = unit("" if si == "-" else si).exponents
     noun = dimension_name(wanted)
-    noun = f"a limit in a unit of {noun if noun != 'unnamed' else si}"
+    usual = _bare(wanted) or si
+    noun = f"a limit in a unit of {noun}, such as {usual}" if noun != "unnamed" else (
+        f"a limit in a unit of {si}"
+    )  # fmt: skip
     try:
         reading = read(written)
         name = reading.unit_text or _bare(wanted)

@@ -36,7 +36,8 @@ _MEASURE = re.compile(
 _SHARE = re.compile(rf"({_NUMBER})\s*(?:rpm\s*)?\*\s*({_NUMBER})\s*%?")
 ALLOWED: Final = (
     'such as "average torque 2000-3500", "highest power", "lowest knock_margin", '
-    '"power at 4500", "average torque 1800*20 2400*50 3000*30" or "overlap"'
+    '"power at 4500", "average torque 1800*20 2400*50 3000*30", "overlap" or, with a vehicle, '
+    '"to_60_mph"'
 )
 
 

@@ -117,7 +117,7 @@ def changes(study: Study, point: Point) -> dict[str, Any]:
         if spot is None:
             continue
         if spot.part is not None:
-            parts[variable.name] = _place(study.folder, study.case, str(value))
+            parts[variable.name] = part_place(study, str(value))
         elif spot.kind == "integer" and not isinstance(value, str):
             plain[variable.name] = str(round(value))
         else:
@@ -133,9 +133,27 @@ def changes(study: Study, point: Point) -> dict[str, Any]:
     return parts | plain
 
 
+def part_place(study: Study, file: str) -> str:
+    """
+    Place of a part file, which is named from the folder of the case.
+
+    Parameters
+    ----------
+    study : Study
+        Has the case.
+    file : str
+        As it is written in the study.
+
+    Returns
+    -------
+    str
+        The whole path.
+    """
+    return _place(study.folder, study.case, file)
+
+
 @lru_cache(maxsize=256)
 def _place(folder: Path, case: str, file: str) -> str:
-    """Place of a part file, which is named from the folder of the case."""
     return str(((folder / case).parent / file).absolute())
 
 

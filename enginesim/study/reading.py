@@ -151,7 +151,11 @@ def _plan(document: StudyDocument, options: Options) -> Plan:
     if base is not None:
         checks.check(document, study, base)
     if document.problems or base is None:
-        raise CaseError(sorted(dict.fromkeys(document.problems), key=_order))
+        problems = sorted(dict.fromkeys(document.problems), key=_order)
+        if any(problem.found.startswith("broken TOML") for problem in problems):
+            # What it seems to lack may stand where it could not be read.
+            problems = [p for p in problems if not p.found.startswith("nothing")]
+        raise CaseError(problems)
     return Plan(study, base, vehicle)
 
 
@@ -367,7 +371,8 @@ class _Reader:
             more = [more] if isinstance(more, str) else more
             if not _is_number(speed) or not SLOWEST <= speed <= FASTEST:
                 allowed = f"one speed, {SLOWEST:g} to {FASTEST:g} rpm, as a number"
-                document.report(written.place, f"{path}.rpm", repr(speed), allowed)
+                shown = "nothing" if speed is None else repr(speed)
+                document.report(written.place, f"{path}.rpm", shown, allowed)
                 continue
             if not isinstance(more, list) or not all(isinstance(text, str) for text in more):
                 document.report(written.place, f"{path}.set", repr(more), "a list of overrides")

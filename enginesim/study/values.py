@@ -21,6 +21,7 @@ DIGITS: Final = 12
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _RANGE = re.compile(rf"\s*({_NUMBER})\s*:\s*({_NUMBER})\s*(?::\s*({_NUMBER})\s*)?([^\d:\s].*)?")
+_DASHED = re.compile(rf"({_NUMBER})(?:-|\s+-\s+|\s*\.\.\s*|\s+to\s+)({_NUMBER})\s*([^\d\s].*)?")
 ALLOWED: Final = (
     'first:last:step with its unit ("8:20:1 in"), first:last for anything between, '
     'or a list ("8, 10, 12 in", ["a.toml", "b.toml"])'
@@ -212,6 +213,10 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
         numbers = _numbers(given)
         if numbers is not None:
             return _steps(numbers.numbers, numbers.unit, given)
+    dashed = _DASHED.fullmatch(given.strip())
+    if dashed is not None:
+        range_text = f"{dashed[1]}:{dashed[2]} {dashed[3] or ''}".rstrip()
+        raise Unfit(repr(given), ALLOWED, f'did you mean "{range_text}"?')
     words = [word.strip() for word in given.split(",")]
     return _words(words, given)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from enginesim.cli.studies import FIGURES
 from enginesim.report.map_surface import map_sides, surfaces
 from enginesim.report.plotter import Plotter
 from enginesim.report.study_figures import draw_study, study_charts
-from enginesim.report.study_scales import headed, label, scale_of
+from enginesim.report.study_scales import fine, headed, label, scale_of
 from enginesim.report.study_table import best_table, counts, csv_text, effects_table, short_names
 from enginesim.report.table import plain
 from enginesim.study.effects import effects
@@ -159,3 +160,13 @@ class TestEffects:
         found = drawn(*study(SEPARATION, RUNNER, aim=("torque at 2000",)))["effects"]
         assert [len(axes.lines) for axes in found.axes] == [2, 2]
         assert found.axes[0].get_legend() is not None
+
+
+def test_small_engines_are_told_apart() -> None:
+    """The last digit is less than 1 % of the largest: with none, 2 hp is said of many engines."""
+    power = scale_of(parse("power at 3000"), "us")
+    watt = 745.699872
+    assert fine(power, [300.0 * watt, 310.0 * watt]).digits == power.digits == 0
+    assert fine(power, [16.2 * watt, math.nan]).text(16.24 * watt) == "16.2"
+    assert fine(power, [2.2 * watt]).digits == 2
+    assert fine(power, [0.0]).digits == fine(power, []).digits == 0

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from enginesim.case import amend
 from enginesim.study import recollection
 from enginesim.study.evaluation import Evaluation
 from enginesim.study.plan import changes, points
@@ -16,6 +17,12 @@ from tests.unit.study.studies import CASES, SINGLE, FormulaRunner, plan
 
 SEPARATION = "cam.lobe_separation=106:114:4"
 RUNNER = "intake.runner_lengths=100:300:100 mm"
+
+
+@pytest.fixture(params=[500, 1], ids=["own notes", "one note"])
+def notes_of(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Points have a note each; very many of them, here one or more, have one together besides."""
+    monkeypatch.setattr("enginesim.study.evaluation._MANY", request.param)
 
 
 def test_every_combination_last_variable_fastest() -> None:
@@ -118,6 +125,7 @@ def test_failures_and_speeds_that_do_not_converge() -> None:
     assert [rpm for rpm, _, _ in second.curve] == [2000.0, 3000.0]
 
 
+@pytest.mark.usefixtures("notes_of")
 def test_a_second_time_everything_is_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     found = plan(
         SEPARATION,
@@ -151,6 +159,7 @@ def test_stopped_and_begun_again(tmp_path: Path) -> None:
     assert _plain(again) == _plain(whole)
 
 
+@pytest.mark.usefixtures("notes_of")
 def test_a_part_file_that_changed_is_another_engine(tmp_path: Path) -> None:
     case = tmp_path / "engine.toml"
     case.write_text(SINGLE.read_text())
@@ -165,6 +174,33 @@ def test_a_part_file_that_changed_is_another_engine(tmp_path: Path) -> None:
     assert first.digest != second.digest
 
 
+@pytest.mark.usefixtures("notes_of")
+def test_what_else_decides_the_engines_is_not_mistaken(tmp_path: Path) -> None:
+    """Same points, but another unit, link, override or case: each is another engine."""
+    vary, link = "intake.runner_lengths=6,8 in", "exhaust.primary_lengths=2 * intake.runner_lengths"
+    studies = (
+        plan(vary, rpm="2000"),
+        plan("intake.runner_lengths=6,8 cm", rpm="2000"),
+        plan("exhaust.primary_lengths=6,8 in", rpm="2000"),
+        plan(vary, rpm="2000", link=(link,)),
+        plan(vary, rpm="2000", link=(link.replace("2", "3"),)),
+        plan(vary, rpm="2000", overrides=("cam.lobe_separation=107",)),
+        plan(vary, rpm="2000", limit=("overlap <= 60 deg",)),
+    )
+    with Store.open(tmp_path / "results.sqlite") as store:
+        for _ in range(2):  # the second time from notes
+            digests = []
+            for found in studies:
+                runner = FormulaRunner(store=store)
+                trials = Evaluation(found, store, runner).assess(points(found.study))
+                built = [amend(found.base, changes(found.study, t.point)) for t in trials]
+                assert [t.digest for t in trials] == [case.digest for case in built]
+                digests += [t.digest for t in trials]
+            assert not runner.runs
+        assert len(set(digests)) == 2 * (len(studies) - 1)  # the last has the engines of the first
+
+
+@pytest.mark.usefixtures("notes_of")
 def test_condition_runs_another_case(tmp_path: Path) -> None:
     file = tmp_path / "study.toml"
     file.write_text(f"""

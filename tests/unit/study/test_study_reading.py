@@ -87,7 +87,7 @@ def test_every_problem_at_once() -> None:
         ("study:2", "nam: found an unknown key"),
         ("study:4", "the last speed must be above the first"),
         ("study:5", "did you mean torque?"),
-        ("study:6", "a limit in a unit of angle"),
+        ("study:6", "a limit in a unit of angle, such as deg"),
         ("study:7", "samples: found -1; allowed a whole number"),
         ("study:10", "did you mean cam.lobe_separation?"),
         ("study:11", "100 without a unit"),
@@ -202,3 +202,18 @@ def test_a_grid_needs_steps_and_a_search_an_aim() -> None:
     assert search is not None
     assert "first:last:step, such as 100:300:25 mm" in str(sweep)
     assert "one or two aims" in str(search)
+
+
+def test_a_range_with_a_dash_is_told_how_it_is_written() -> None:
+    for written in ("106-116", "106 - 116", "106 to 116", "106..116"):
+        with pytest.raises(CaseError, match=r'did you mean "106:116"\?'):
+            load(CASES / SINGLE, Options(vary=(f"cam.lobe_separation={written}",)))
+
+
+def test_of_a_broken_file_only_that_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "study.toml"
+    path.write_text('case = "x.toml"\n[vary\ncam.lobe_separation = "106:116:2"\n', "utf-8")
+    with pytest.raises(CaseError) as caught:
+        load(path)
+    (problem,) = caught.value.problems
+    assert problem.found.startswith("broken TOML")
