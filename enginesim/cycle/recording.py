@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from enginesim.cycle.inventory import evaporation_heat
 from enginesim.cycle.probes import port_cells
 from enginesim.cycle.record import CycleRecord, Tract
 from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run, typical_parts
@@ -13,6 +14,7 @@ from enginesim.cycle.spark import knock_margin
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels.sampling import cylinder_volumes
+from enginesim.network.intake import OPEN_AIR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -90,14 +92,14 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         air_in=out[:, at.X_SUM_AIR].copy(),
         fuel_in=out[:, at.X_SUM_FUEL].copy(),
         fuel_burned=state.cyl[:, cl.C_FUEL_BURNED].copy(),
-        air_ambient=books.air,
+        air_ambient=_air_drawn(run),
         fuel_ambient=books.fuel,
         exhaust_mass=float(out[:, at.X_SUM_OUT].sum()),
         exhaust_enthalpy=float(out[:, at.X_SUM_OUT_ENERGY].sum()),
         trapped_mass=trapped,
         residual_fraction=state.cyl[:, cl.C_IVC_BURNED] / trapped,
         short_circuit=_short_circuit(run),
-        heat_walls=state.cyl[:, cl.C_HEAT].copy(),
+        heat_walls=state.cyl[:, cl.C_HEAT] - evaporation_heat(network, state),
         blow_by=float(leaks.sum()),
         spark=run.spark,
         ca10=state.cyl[:, cl.C_LAST_CA10].copy(),
@@ -118,6 +120,13 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         intake_area=np.interp(own, np.linspace(0.0, CYCLE, len(area)), area),
         **kept,
     )
+
+
+def _air_drawn(run: Run) -> float:
+    """Air that left the open air at the intake, net."""
+    volumes = run.engine.network.plan.volumes
+    gain = run.engine.state.res[[volume.name for volume in volumes].index(OPEN_AIR)]
+    return float(gain[at.V_GAIN_BURNED] + gain[at.V_GAIN_FUEL] - gain[at.V_GAIN_MASS])
 
 
 def _short_circuit(run: Run) -> NDArray[np.float64]:
