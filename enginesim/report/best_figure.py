@@ -21,7 +21,7 @@ from enginesim.report.drawing import (
     sheet,
     tidy,
 )
-from enginesim.report.study_scales import fine, label, scale_of
+from enginesim.report.study_scales import label, scale_of
 from enginesim.report.units import scale
 from enginesim.study.plan import shown
 
@@ -127,7 +127,7 @@ def _key(
     top: float,
 ) -> None:
     """A row for each engine: its line, its aim, its values."""
-    shown_in = fine(scale_of(aim.measure, system), outcome.column(aim.measure, trials))
+    shown_in = scale_of(aim.measure, system).finer(outcome.column(aim.measure, trials))
     height = figure.get_figheight()
     for k, (trial, (colour, dash, marker)) in enumerate(zip(trials, _LINES, strict=False)):
         y = top - (0.2 * k + 0.1) / height

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from enginesim.report.drawing import BLUE, FAINT, GREY, VERMILLION, foot, foot_height, head, sheet
-from enginesim.report.study_scales import fine, label, scale_of
+from enginesim.report.study_scales import label, scale_of
 from enginesim.report.study_table import short_names
 from enginesim.study.plan import shown
 from enginesim.study.values import Span, Words
@@ -61,7 +61,7 @@ def parallel_figure(
     rest = [trial for trial in every if id(trial) not in near]
     values = np.array(outcome.column(aim.measure, every))
     low, high = float(values.min()), float(values.max())
-    scale = fine(scale, (low, high))
+    scale = scale.finer((low, high))
 
     def rows(trials: Sequence[Trial]) -> np.ndarray:
         numbers = np.array(outcome.column(aim.measure, trials))

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Final
 
 from enginesim.report.units import KINDS, SCALES, Scale
-from enginesim.study.trials import AS_GOOD
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from enginesim.report.units import System
     from enginesim.study.measures import Measure
 
@@ -29,7 +25,6 @@ _BY_UNIT: Final = {
     "rpm": "speed",
 }
 _TIME: Final = Scale("s", "s", 2)
-_MORE: Final = 2  # digits that may be added for small engines
 
 
 def scale_of(measure: Measure, system: System) -> Scale:
@@ -56,29 +51,6 @@ def scale_of(measure: Measure, system: System) -> Scale:
     if measure.word == "average" and found.digits == 0:
         return Scale(found.name, found.symbol, 1)
     return found
-
-
-def fine(scale: Scale, values: Iterable[float]) -> Scale:
-    """
-    Scale that tells engines of a study apart: its last digit is less than 1 % of what is shown.
-
-    Parameters
-    ----------
-    scale : Scale
-        How the measure is shown usually.
-    values : iterable of float
-        What is shown. [SI]
-
-    Returns
-    -------
-    Scale
-        The same, or one with a digit or two more for small engines.
-    """
-    largest = max((abs(float(scale.of(x))) for x in values if math.isfinite(x)), default=0.0)
-    digits = scale.digits
-    while digits < scale.digits + _MORE and 10.0**-digits > AS_GOOD * largest > 0.0:
-        digits += 1
-    return Scale(scale.name, scale.symbol, digits)
 
 
 def label(measure: Measure) -> str:

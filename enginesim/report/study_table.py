@@ -8,7 +8,7 @@ import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from enginesim.report.study_scales import fine, label, scale_of
+from enginesim.report.study_scales import label, scale_of
 from enginesim.report.table import Table
 from enginesim.study.plan import shown
 
@@ -45,7 +45,7 @@ def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: Sy
     names = short_names([variable.name for variable in study.variables])
     wanted = {aim.measure for aim in study.aims}
     scales = [
-        fine(scale_of(m, system), outcome.column(m, trials)) if m in wanted else scale_of(m, system)
+        scale_of(m, system).finer(outcome.column(m, trials)) if m in wanted else scale_of(m, system)
         for m in study.measures
     ]
     heads = [label(measure) for measure in study.measures]
@@ -107,7 +107,7 @@ def effects_table(found: Sequence[Effect], aim: Aim, system: System) -> Table:
         A row for each variable, the strongest first.
     """
     values = [x for effect in found for x in effect.about_best]
-    scale = fine(scale_of(aim.measure, system), values)
+    scale = scale_of(aim.measure, system).finer(values)
 
     def of(value: float) -> str:
         # A difference: no offset of a temperature scale.
