@@ -120,7 +120,7 @@ class Fuel(Part):
     wall_heat_share: Annotated[
         float,
         Facts(
-            "Part of the heat of the fuel evaporating in the cylinder that its walls and valves give",
+            "Part of the heat of fuel evaporating in the cylinder that walls and valves give",
             low="0",
             high="1",
             derived="carburettor and port 0.75, direct 0.2",
