@@ -50,7 +50,10 @@ def crowding(found: dict[str, Samples], fuel: str) -> Samples:
     fluid, air, mole = ALCOHOLS[fuel]
     fuel_moles, air_moles = 1.0 / mole, 0.9 * air / MOLE_OF_AIR
     vapour = found["p_port_closing"] * fuel_moles / (fuel_moles + air_moles)
-    return vapour / np.array([PropsSI("P", "T", float(t), "Q", 1, fluid) for t in found["t_warmed"]])
+    full: Samples = np.array(
+        [PropsSI("P", "T", float(t), "Q", 1, fluid) for t in found["t_warmed"]]
+    )
+    return vapour / full
 
 
 def rows(folder: Folder, found: Found) -> list[Row]:
