@@ -123,6 +123,7 @@ else:
                 error_model="numpy",
                 fastmath=_FAST,
                 no_cfunc_wrapper=True,
+                _nrt=False,
                 **options,
             )(function)
         finally:

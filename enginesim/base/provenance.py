@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 #: Raised by one whenever predicted numbers change on purpose.
-PHYSICS_VERSION: Final = 3
+PHYSICS_VERSION: Final = 4
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,6 @@ from enginesim.cycle.recording import recorded
 from enginesim.cycle.simulation import Cancel, CancelledError, begin
 from enginesim.gas import humidity_ratio
 from enginesim.gas import tables as gas_tables
-from enginesim.kernels import layout as at
 from enginesim.network.engine import Prepared, prepare
 
 if TYPE_CHECKING:
@@ -111,9 +110,7 @@ def simulate(
     """
     compile_beside()
     ready = prepare(case) if prepared is None else prepared
-    run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready)
-    if traces:  # of every cycle, so that the last one is the same as without
-        run.settings[at.S_RECORD_DUCTS] = 1.0
+    run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready, traces=traces)
     is_converged = run_to_period(run, cancel, progress)
     return recorded(run, is_converged, _sentence(run.history, is_converged, case), traces)
 

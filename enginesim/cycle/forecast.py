@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 # Ratio of successive changes for which a geometric series is believed: below it the volume gets
 # there by itself, above it the sum is too uncertain [-].
-_SLOWEST, _FASTEST = 0.3, 0.85
+_SLOWEST, _FASTEST = 0.3, 0.96
 _SMALLEST = 1e-4  # changes of the temperature not worth a forecast, relative [-]
 _LARGEST = 0.25  # a forecast further away than this is cut, relative to the temperature [-]
 

@@ -96,6 +96,27 @@ def reset_sums(network: Network, state: State) -> None:
     state.cyl[:, cl.C_WORK : cl.N_CYLINDER] = 0.0
 
 
+def evaporation_heat(network: Network, state: State) -> Array:
+    """
+    Heat that the walls of each cylinder gave to fuel evaporating in it.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+    state : State
+        With the sums of the cycle.
+
+    Returns
+    -------
+    ndarray, shape (n_cylinder,)
+        Heat of the cycle. [J]
+    """
+    from_walls = network.gas[at.G_H_INSIDE] - network.gas[at.G_H_LIQUID]
+    heat: Array = from_walls * state.exchange[:, at.X_SUM_INSIDE]
+    return heat
+
+
 @dataclass(frozen=True)
 class Balance:
     """
@@ -145,8 +166,7 @@ def balance(
     Returns
     -------
     Balance
-        Air, fuel and gaps. The air is what passed the intake valves, net: in a periodic cycle,
-        what the engine drew.
+        Air, fuel and gaps. The air is what passed the intake valves, net.
     """
     ambient = state.res[:, at.V_VOLUME] == 0.0
     supply = float(state.link[:, at.LF_GAIN_FUEL].sum() + state.exchange[:, at.X_SUM_SUPPLY].sum())
@@ -159,6 +179,7 @@ def balance(
     energy = (
         -state.res[ambient, at.V_GAIN_ENERGY].sum()
         + supply * network.gas[at.G_H_LIQUID]
+        + evaporation_heat(network, state).sum()
         + heat
         - state.cyl[:, [cl.C_HEAT, cl.C_WORK, cl.C_LEAK_ENERGY]].sum()
     )

@@ -84,7 +84,12 @@ def _start_roughly(run: Run, cancel: Cancel | None, progress: Progress | None) -
     settings = run.settings.copy()
     settings[at.S_MAX_STEP] *= LONGER
     rough = replace(
-        run, engine=engine, par=run.par.copy(), tape=blank_tape(engine), settings=settings
+        run,
+        engine=engine,
+        par=run.par.copy(),
+        tape=blank_tape(engine, 0),
+        places=run.places[:0],
+        settings=settings,
     )
     rough.history, rough.watched = [], set()
     forecast = Forecast()

@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from enginesim.cycle.inventory import evaporation_heat
+from enginesim.cycle.probes import port_cells
 from enginesim.cycle.record import CycleRecord, Tract
 from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run, typical_parts
 from enginesim.cycle.spark import knock_margin
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels.sampling import cylinder_volumes
+from enginesim.network.intake import OPEN_AIR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -64,7 +67,7 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
     trapped = state.cyl[:, [cl.C_IVC_AIR, cl.C_IVC_FUEL, cl.C_IVC_BURNED]].sum(axis=1)
     leaks = state.cyl[:, [cl.C_LEAK_AIR, cl.C_LEAK_FUEL, cl.C_LEAK_BURNED]]
     out = state.exchange
-    kept = _port_channels(run) | (_duct_channels(run) if traces else {})
+    kept = _port_channels(run, traces) | (_duct_channels(run) if traces else {})
     return CycleRecord(
         rpm=run.rpm,
         theta=theta,
@@ -89,14 +92,14 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         air_in=out[:, at.X_SUM_AIR].copy(),
         fuel_in=out[:, at.X_SUM_FUEL].copy(),
         fuel_burned=state.cyl[:, cl.C_FUEL_BURNED].copy(),
-        air_ambient=books.air,
+        air_ambient=_air_drawn(run),
         fuel_ambient=books.fuel,
         exhaust_mass=float(out[:, at.X_SUM_OUT].sum()),
         exhaust_enthalpy=float(out[:, at.X_SUM_OUT_ENERGY].sum()),
         trapped_mass=trapped,
         residual_fraction=state.cyl[:, cl.C_IVC_BURNED] / trapped,
         short_circuit=_short_circuit(run),
-        heat_walls=state.cyl[:, cl.C_HEAT].copy(),
+        heat_walls=state.cyl[:, cl.C_HEAT] - evaporation_heat(network, state),
         blow_by=float(leaks.sum()),
         spark=run.spark,
         ca10=state.cyl[:, cl.C_LAST_CA10].copy(),
@@ -117,6 +120,13 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         intake_area=np.interp(own, np.linspace(0.0, CYCLE, len(area)), area),
         **kept,
     )
+
+
+def _air_drawn(run: Run) -> float:
+    """Air that left the open air at the intake, net."""
+    volumes = run.engine.network.plan.volumes
+    gain = run.engine.state.res[[volume.name for volume in volumes].index(OPEN_AIR)]
+    return float(gain[at.V_GAIN_BURNED] + gain[at.V_GAIN_FUEL] - gain[at.V_GAIN_MASS])
 
 
 def _short_circuit(run: Run) -> NDArray[np.float64]:
@@ -140,29 +150,19 @@ def _knock_margin(run: Run) -> float:
 
 
 def _cells_on_tape(run: Run) -> NDArray[np.float64]:
-    """Pressure, velocity and temperature of every duct cell, by sample and cell."""
+    """Pressure, velocity and temperature of the duct cells written down, by sample and cell."""
     start = run.engine.state.lines.shape[1]
-    return run.tape[:, start:].reshape(N_SAMPLE, run.engine.network.n_cells, 3)
+    return run.tape[:, start:].reshape(N_SAMPLE, len(run.places), 3)
 
 
-def _port_channels(run: Run) -> dict[str, Any]:
+def _port_channels(run: Run, traces: bool) -> dict[str, Any]:
     """Channels of the duct cell next to each cylinder's intake valves; none without ducts."""
-    network = run.engine.network
-    if run.settings[at.S_RECORD_DUCTS] != 1.0:
+    cells, towards = port_cells(run.engine.network)
+    if not len(cells):
         return {}
-    first = np.concatenate([[0], np.cumsum(network.ducts[:, at.D_COUNT])])
-    cells: dict[int, tuple[int, float]] = {}
-    for d, duct in enumerate(network.plan.ducts):
-        for end, cell, sign in ((duct.start, first[d], -1.0), (duct.finish, first[d + 1] - 1, 1.0)):
-            if end.kind == "valve" and end.side == "intake":
-                cells[end.target] = (int(cell), sign)
-    n = network.plan.n_cylinders
-    if set(cells) != set(range(n)):
-        return {}
-    rows = _cells_on_tape(run)[:, [cells[k][0] for k in range(n)]]
+    rows = _cells_on_tape(run)[:, cells] if traces else _cells_on_tape(run)
     p, u, t = (np.ascontiguousarray(rows[:, :, k].T) for k in range(3))
-    towards = np.array([[cells[k][1]] for k in range(n)])
-    return {"port_pressure": p, "port_velocity": u * towards, "port_temperature": t}
+    return {"port_pressure": p, "port_velocity": u * towards[:, None], "port_temperature": t}
 
 
 def _duct_channels(run: Run) -> dict[str, Any]:

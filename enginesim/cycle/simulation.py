@@ -10,6 +10,7 @@ import numpy as np
 
 from enginesim.base.errors import CycleError
 from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
+from enginesim.cycle.probes import places, port_cells
 from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
@@ -31,7 +32,6 @@ CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be ca
 SPARK_TOLERANCE = math.radians(0.1)
 NEAR = math.radians(2.0)  # a search that moved the spark less begins the next one at close hand
 BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
-RECORDED = 1e-2  # imbalance below which duct cells go on the tape: the last cycles only
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
@@ -73,6 +73,8 @@ class Run:
         Parameters of the cylinders, with the present spark.
     tape : ndarray, shape (N_SAMPLE, n_channel)
         Samples of the last cycle.
+    places : ndarray, shape (n,)
+        Duct cells that go on the tape.
     settings : ndarray, shape (N_SETTING,)
         What the march wants to know.
     history : list of (float, float)
@@ -95,6 +97,7 @@ class Run:
     rpm: float
     par: NDArray[np.float64]
     tape: NDArray[np.float64]
+    places: NDArray[np.int64]
     settings: NDArray[np.float64]
     history: list[tuple[float, float]] = field(default_factory=list)
     n_rough: int = 0
@@ -120,7 +123,14 @@ class Run:
         return float(block.n_cylinders * 0.25 * math.pi * block.bore**2 * block.stroke)
 
 
-def begin(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None = None) -> Run:
+def begin(
+    case: Case,
+    tables: GasTables,
+    rpm: float,
+    prepared: Prepared | None = None,
+    *,
+    traces: bool = False,
+) -> Run:
     """
     Set up a simulation at one speed.
 
@@ -134,6 +144,8 @@ def begin(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
         Engine speed. [rpm]
     prepared : Prepared, optional
         What does not depend on the speed, if at hand.
+    traces : bool
+        Write down every duct cell; only those at the intake valves else.
 
     Returns
     -------
@@ -147,18 +159,22 @@ def begin(case: Case, tables: GasTables, rpm: float, prepared: Prepared | None =
     settings[at.S_CFL] = numerics.cfl
     settings[at.S_MAX_STEP] = numerics.crank_step
     settings[at.S_SAMPLE] = CYCLE / (N_SAMPLE - 1)
+    cells = places(engine.network)
+    if not traces:
+        cells = cells[port_cells(engine.network)[0]]
     return Run(
         case=case,
         engine=engine,
         tables=tables,
         rpm=rpm,
         par=engine.network.par.copy(),
-        tape=blank_tape(engine),
+        tape=blank_tape(engine, len(cells)),
+        places=cells,
         settings=settings,
     )
 
 
-def blank_tape(engine: Engine) -> NDArray[np.float64]:
+def blank_tape(engine: Engine, n_cells: int) -> NDArray[np.float64]:
     """
     Room for the samples of one cycle.
 
@@ -166,13 +182,15 @@ def blank_tape(engine: Engine) -> NDArray[np.float64]:
     ----------
     engine : Engine
         Its arrays.
+    n_cells : int
+        Duct cells that go on it. [-]
 
     Returns
     -------
     ndarray, shape (N_SAMPLE, n_channel)
         Zeros. [-]
     """
-    return np.zeros((N_SAMPLE, engine.state.lines.shape[1] + 3 * engine.network.n_cells))
+    return np.zeros((N_SAMPLE, engine.state.lines.shape[1] + 3 * n_cells))
 
 
 def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
@@ -194,8 +212,6 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
         If the run was told to stop.
     """
     network, state = run.engine.network, run.engine.state
-    if run.history and run.history[-1][1] < RECORDED:
-        run.settings[at.S_RECORD_DUCTS] = 1.0
     reset_sums(network, state)
     before = stock(network, state)
     state.clock[at.T_THETA] = 0.0
@@ -223,6 +239,7 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
             state.clock,
             run.tape,
             state.lines,
+            run.places,
             state.tables,
             state.saved,
             state.bits,

@@ -13,7 +13,7 @@ from enginesim.kernels.layout import (
     D_FIRST,
     D_GROUP,
     G_FUEL_AIR,
-    G_H_LIQUID,
+    G_H_INSIDE,
     L_FROM,
     L_KIND,
     L_SIDE,
@@ -31,6 +31,7 @@ from enginesim.kernels.layout import (
     X_INTAKE,
     X_SUM_AIR,
     X_SUM_FUEL,
+    X_SUM_INSIDE,
     X_SUM_OUT,
     X_SUM_OUT_AIR,
     X_SUM_OUT_ENERGY,
@@ -144,7 +145,8 @@ def into_cylinder(
     Notes
     -----
     Fuel that the air still lacks for the mixture comes with it as liquid through an intake valve
-    and evaporates in the cylinder. Source: bookkeeping.
+    and evaporates in the cylinder, where the walls give the stated part of the heat that this
+    takes. Source: bookkeeping, equation `evaporation` of docs/theory/boundaries.md.
     """
     mass = flow * dt
     burned = mass * y_b
@@ -159,7 +161,8 @@ def into_cylinder(
             liquid = max(gas[G_FUEL_AIR] * air - fuel, 0.0)
         exchange[c, X_SUM_SUPPLY] += liquid
         fuel += liquid
-        enthalpy += liquid * gas[G_H_LIQUID]
+        exchange[c, X_SUM_INSIDE] += liquid
+        enthalpy += liquid * gas[G_H_INSIDE]
         exchange[c, X_INTAKE] += flow
         exchange[c, X_SUM_AIR] += air
         exchange[c, X_SUM_FUEL] += fuel

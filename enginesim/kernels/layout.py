@@ -22,11 +22,12 @@ G_NT = 40
 G_LNP0 = 41  # first log pressure, step, count
 G_DLNP = 42
 G_NP = 43
+G_H_INSIDE = 44  # what liquid fuel brings into a cylinder, with the heat that walls give it
 G_TABLES = 48  # energy table (n_t, n_p), then gas-constant table
 
 # Duct block: one group of ducts, rows of STRIDE cells in one flat buffer
-STRIDE = 264  # cells a row; not a power of two, or rows alias in the cache
-GROUP_CELLS = 256  # cells of a group that may be used, ghosts included
+STRIDE = 520  # cells a row; not a power of two, or rows alias in the cache
+GROUP_CELLS = 512  # cells of a group that may be used, ghosts included
 R_RHO = 0  # conserved: density, momentum, total energy, burned gas, fuel vapour (per volume)
 R_MOM = 1
 R_ENE = 2  # fuel without its heat of reaction, see gas.fuel_offset
@@ -86,7 +87,7 @@ F_MISSED = 65  # 1: not solved, the bracketed solver must
 F_FLOW = 66  # mass, momentum, and stagnation enthalpy of the mass
 F_MOMENTUM = 67
 F_H = 68
-THROTTLED = 88  # first column of a kind of end, see gather_ends
+THROTTLED = 172  # first column of a kind of end, see gather_ends
 N_ROWS = 69
 BLOCK = N_ROWS * STRIDE
 
@@ -172,8 +173,7 @@ S_OMEGA = 0  # crank speed [rad/s]
 S_CFL = 1
 S_MAX_STEP = 2  # longest step [rad]
 S_SAMPLE = 3  # sample spacing [rad]
-S_RECORD_DUCTS = 4  # 1: duct cells go on the tape
-N_SETTING = 5
+N_SETTING = 4
 
 # Clock (float vector)
 T_THETA = 0  # engine angle since the start of the cycle [rad]
@@ -195,16 +195,17 @@ X_EXHAUST = 5  # the same, out of the cylinder
 X_SUM_AIR = 6  # sums since reset: net air and fuel through the intake side
 X_SUM_FUEL = 7
 X_SUM_SUPPLY = 8  # fuel injected at this cylinder, liquid and evaporated
-X_SUM_OUT = 9  # net mass, enthalpy, air and fuel out through the exhaust valves
-X_SUM_OUT_ENERGY = 10
-X_SUM_OUT_AIR = 11
-X_SUM_OUT_FUEL = 12
-X_AREA_IN = 13  # effective valve areas at this step: intake forward, back, exhaust forward, back
-X_AREA_IN_BACK = 14
-X_AREA_OUT = 15
-X_AREA_OUT_BACK = 16
-X_SHIFT = 17  # change of the pressure in the step under way, as the links see it [Pa]
-N_EXCHANGE = 18
+X_SUM_INSIDE = 9  # fuel that evaporated inside
+X_SUM_OUT = 10  # net mass, enthalpy, air and fuel out through the exhaust valves
+X_SUM_OUT_ENERGY = 11
+X_SUM_OUT_AIR = 12
+X_SUM_OUT_FUEL = 13
+X_AREA_IN = 14  # effective valve areas at this step: intake forward, back, exhaust forward, back
+X_AREA_IN_BACK = 15
+X_AREA_OUT = 16
+X_AREA_OUT_BACK = 17
+X_SHIFT = 18  # change of the pressure in the step under way, as the links see it [Pa]
+N_EXCHANGE = 19
 
 # Tape: one row a sample; channels of each cylinder, then p and T of each reservoir, then the cells
 K_P = 0

@@ -13,7 +13,6 @@ from enginesim.kernels.layout import (
     S_CFL,
     S_MAX_STEP,
     S_OMEGA,
-    S_RECORD_DUCTS,
     S_SAMPLE,
     T_CELLS,
     T_REJECTED,
@@ -53,6 +52,7 @@ def march(
     clock: Vector,
     tape: Table,
     lines: Table,
+    places: Index,
     tables: Vector,
     saved: Vector,
     bits: Index,
@@ -79,6 +79,8 @@ def march(
         Gets a row for each sample angle that is passed. [-]
     lines : ndarray, shape (2, n_channel)
         Scratch: channels before and after a step. [-]
+    places : ndarray, shape (n,)
+        Duct cells that go on the tape: where they lie in a row of the buffer. [-]
     tables : ndarray, shape (m,)
         All float tables that change, one behind the other. [-]
     saved : ndarray, shape (n,)
@@ -164,8 +166,7 @@ def march(
                     f = min(max(f, 0.0), 1.0)
                     for k in range(n_plain):
                         tape[sample, k] = (1.0 - f) * lines[0, k] + f * lines[1, k]
-                    if settings[S_RECORD_DUCTS] == 1.0:
-                        record_cells(tape, sample, n_plain, x, ducts)
+                    record_cells(tape, sample, n_plain, x, places)
                     sample += 1
             if status == OK:
                 break

@@ -14,10 +14,6 @@ from enginesim.kernels.cylinder_layout import (
     C_X,
 )
 from enginesim.kernels.layout import (
-    BLOCK,
-    D_COUNT,
-    D_FIRST,
-    D_GROUP,
     K_BURNED,
     K_EXHAUST,
     K_HEAT,
@@ -78,9 +74,9 @@ def channels(lines: Table, cyl: Table, exchange: Table, res: Table) -> None:
 
 
 @kernel
-def record_cells(tape: Table, sample: int, k: int, x: Vector, ducts: Index) -> None:
+def record_cells(tape: Table, sample: int, k: int, x: Vector, places: Index) -> None:
     """
-    Pressure, velocity and temperature of every duct cell, one after the other.
+    Pressure, velocity and temperature of some duct cells, one after the other.
 
     Parameters
     ----------
@@ -92,17 +88,16 @@ def record_cells(tape: Table, sample: int, k: int, x: Vector, ducts: Index) -> N
         Where the cells begin in it. [-]
     x : ndarray, shape (n_group * BLOCK,)
         Duct buffer. [-]
-    ducts : ndarray, shape (n_duct, N_DUCT)
-        Where each duct lies. [-]
+    places : ndarray, shape (n,)
+        Where each cell lies in a row of the buffer. [-]
 
     Notes
     -----
     Source: copy.
     """
-    for d in range(ducts.shape[0]):
-        base = ducts[d, D_GROUP] * BLOCK + ducts[d, D_FIRST]
-        for i in range(ducts[d, D_COUNT]):
-            tape[sample, k] = x[base + i + R_P * STRIDE]
-            tape[sample, k + 1] = x[base + i + R_U * STRIDE]
-            tape[sample, k + 2] = x[base + i + R_T * STRIDE]
-            k += 3
+    for i in range(places.shape[0]):
+        place = places[i]
+        tape[sample, k] = x[place + R_P * STRIDE]
+        tape[sample, k + 1] = x[place + R_U * STRIDE]
+        tape[sample, k + 2] = x[place + R_T * STRIDE]
+        k += 3

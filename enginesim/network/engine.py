@@ -11,7 +11,7 @@ import numpy as np
 from enginesim.base.constants import T_REF
 from enginesim.kernels.contents import fill
 from enginesim.kernels.cylinder_layout import N_CYLINDER, P_EVO
-from enginesim.kernels.layout import G_FUEL_AIR, G_H_LIQUID, G_TABLES
+from enginesim.kernels.layout import G_FUEL_AIR, G_H_INSIDE, G_H_LIQUID, G_TABLES
 from enginesim.kernels.phases import volume_at
 from enginesim.network.assemble import Network, assemble
 from enginesim.network.cylinders import CYCLE, Valves, parameters, phases, valves
@@ -169,9 +169,11 @@ def build_rough(engine: Engine) -> Engine:
 
 
 def _charge(case: Case, tables: GasTables) -> NDArray[np.float64]:
-    """Gas array with the liquid fuel at its own temperature instead of 298.15 K."""
+    """Gas array with the liquid fuel at its own temperature, and what walls give it inside."""
     gas = gas_array(tables).copy()
     gas[G_H_LIQUID] += _LIQUID_HEAT_CAPACITY * (case.fuel.temperature - T_REF)
+    from_walls = case.fuel.wall_heat_share * tables.heat_of_vaporisation
+    gas[G_H_INSIDE] = gas[G_H_LIQUID] + from_walls
     return gas
 
 

@@ -17,7 +17,7 @@ TUBE_ROUGHNESS = 5e-5  # drawn steel tube, slightly used [m]; common practice, n
 HOT_CELLS = 1.75  # cells grow with the sound speed: that of 920 K over that of intake air
 T_START = 1000.0  # exhaust gas before the first cycle [K]; forgotten after two cycles
 T_PLUME = 700.0  # exhaust gas behind an open end [K]; estimate
-T_MUFFLER = 700.0  # gas at which a muffler's loss is stated [K]; estimate
+T_MUFFLER = 870.0  # gas at which a muffler's loss is stated [K]: what it holds at full load
 
 
 class _Builder:

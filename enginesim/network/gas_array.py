@@ -13,6 +13,7 @@ from enginesim.kernels.layout import (
     G_DT,
     G_FUEL,
     G_FUEL_AIR,
+    G_H_INSIDE,
     G_H_LIQUID,
     G_LNP0,
     G_MU,
@@ -58,7 +59,7 @@ def gas_array(tables: GasTables) -> NDArray[np.float64]:
     gas[G_BURNED : G_BURNED + _N_COEFFICIENT] = coefficients[BURNED] - coefficients[AIR]
     gas[G_R : G_R + 3] = r_gas[AIR], r_gas[FUEL] - r_gas[AIR], r_gas[BURNED] - r_gas[AIR]
     gas[G_FUEL_AIR] = tables.fuel_air_ratio
-    gas[G_H_LIQUID] = tables.liquid_enthalpy
+    gas[G_H_LIQUID] = gas[G_H_INSIDE] = tables.liquid_enthalpy
     gas[G_MU] = tables.mu_300
     gas[G_PRANDTL] = tables.prandtl
     gas[G_OCTANE] = 0.5 * (tables.octane_research + tables.octane_motor)

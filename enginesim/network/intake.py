@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
 
 _FINE = 33  # points of a port's area law
+OPEN_AIR = "air"  # name of what the engine draws from
 _COOLING = 350.0  # kelvin per mass of fuel evaporated in a mass of air, gasoline; first guess only
 
 
@@ -146,7 +147,7 @@ def add_intake(case: Case, plan: Plan, fuel_air: float) -> Intake:
     back there rather than at the plate.
     """
     air = case.air
-    ambient = plan.add_volume(Volume("air", 0.0, air.pressure, air.temperature))
+    ambient = plan.add_volume(Volume(OPEN_AIR, 0.0, air.pressure, air.temperature))
     area = throttle_area(case)
     evaporated = case.fuel.evaporated_fraction
     with_plenum = case.intake.layout in ("single plenum", "divided plenum") and area is not None

@@ -75,7 +75,7 @@ def filling(record: CycleRecord, p_supply: float, r_gas: float, latent: Samples)
     r_gas : float
         Gas constant of air. [J/(kg K)]
     latent : ndarray, shape (n_cylinder,)
-        Heat of vaporisation of the fuel that evaporates in each cylinder, per cycle. [J]
+        Heat that fuel evaporating in each cylinder takes from the gas, per cycle. [J]
 
     Returns
     -------

@@ -88,9 +88,7 @@ def air_ratio(air: float, fuel: float, humidity_ratio: float, afr_stoich: float)
     return air / (1.0 + humidity_ratio) / (fuel * afr_stoich)
 
 
-def trapped_charge(
-    air: float, fuel: float, short_circuit: float, *, is_mixed: bool
-) -> tuple[float, float]:
+def trapped_charge(air: float, fuel: float, short_circuit: float) -> tuple[float, float]:
     """
     Air and fuel that stay in the cylinders, of what came in.
 
@@ -102,9 +100,6 @@ def trapped_charge(
         Fuel given to the cylinders. [kg]
     short_circuit : float
         Fresh charge that left by the exhaust valves unburned. [kg]
-    is_mixed : bool
-        Whether the fuel was in the air that passed the intake valves; with direct injection
-        after the exhaust has closed, what is lost is air alone.
 
     Returns
     -------
@@ -113,11 +108,9 @@ def trapped_charge(
 
     Examples
     --------
-    >>> air, fuel = trapped_charge(14.0, 1.0, 1.5, is_mixed=True)
+    >>> air, fuel = trapped_charge(14.0, 1.0, 1.5)
     >>> print(f"{air:.2f} {fuel:.2f}")
     12.60 0.90
     """
-    if not is_mixed:
-        return air - short_circuit, fuel
     kept = 1.0 - short_circuit / (air + fuel)
     return air * kept, fuel * kept

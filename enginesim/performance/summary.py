@@ -249,9 +249,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
     delivered = float(np.sum(record.fuel_in))
     burned = float(np.sum(record.fuel_burned))
     lost = float(np.sum(record.short_circuit))
-    kept_air, kept_fuel = fuel.trapped_charge(
-        air, delivered, lost, is_mixed=case.fuel.delivery != "direct"
-    )
+    kept_air, kept_fuel = fuel.trapped_charge(air, delivered, lost)
     open_air = case.air.pressure / (float(tables.r_gas[0]) * case.air.temperature)
     humidity, stoich = tables.humidity_ratio, tables.afr_stoich
     fuel_flow = fuel.per_second(record.fuel_ambient, record.rpm)
@@ -352,9 +350,10 @@ def _plenum(record: CycleRecord, r_gas: float) -> tuple[float, float]:
 
 
 def _latent(case: Case, tables: GasTables, record: CycleRecord) -> Samples:
-    """Heat of vaporisation of the fuel that evaporates in each cylinder [J]."""
+    """Heat that fuel evaporating in each cylinder takes from the gas [J]."""
     outside = 0.0 if case.fuel.delivery == "direct" else case.fuel.evaporated_fraction
-    latent: Samples = record.fuel_in * (1.0 - outside) * tables.heat_of_vaporisation
+    from_gas = (1.0 - case.fuel.wall_heat_share) * tables.heat_of_vaporisation
+    latent: Samples = record.fuel_in * (1.0 - outside) * from_gas
     return latent
 
 

@@ -224,12 +224,13 @@ class Rig:
         answer: steps that were rejected. One radian of its clock is a millisecond.
         """
         net, s = self.net, self.state
-        settings = np.array([1e3, self.cfl, 1.0, 1e9, 0.0])
+        settings = np.array([1e3, self.cfl, 1.0, 1e9])
         tape = np.zeros((1, s.lines.shape[1]))
         status, element, cell = march(
             s.x, s.x.view(np.int64), net.groups, net.ducts, net.ends, s.end, s.res, net.links,
             s.link, s.cyl, net.par, net.phase, s.exchange, net.valve_area, net.gas, settings,
-            s.clock, tape, s.lines, s.tables, s.saved, s.bits, 1e3 * until,
+            s.clock, tape, s.lines, np.zeros(0, dtype=np.int64), s.tables, s.saved, s.bits,
+            1e3 * until,
         )  # fmt: skip
         assert status == OK, f"status {status} at element {element}, cell {cell}"
         self.time = until

@@ -60,14 +60,15 @@ def simulated(case: Case, side: str, area: float, drawn: bool, cell_size: float)
     )
     net = assemble(plan, gas_array(tables_of(case, 3000.0)))
     s = first_state(net)
-    settings = np.array([1e3, 0.8, 1.0, 1e9, 0.0])
+    settings = np.array([1e3, 0.8, 1.0, 1e9])
     tape = np.zeros((1, s.lines.shape[1]))
     flow = 0.0
     for k in range(1, 60):
         status, _, _ = march(
             s.x, s.x.view(np.int64), net.groups, net.ducts, net.ends, s.end, s.res, net.links,
             s.link, s.cyl, net.par, net.phase, s.exchange, net.valve_area, net.gas, settings,
-            s.clock, tape, s.lines, s.tables, s.saved, s.bits, 1e3 * ROUND * k,
+            s.clock, tape, s.lines, np.zeros(0, dtype=np.int64), s.tables, s.saved, s.bits,
+            1e3 * ROUND * k,
         )  # fmt: skip
         assert status == OK
         last, flow = flow, abs(float(s.end[1, at.EF_MASS]))

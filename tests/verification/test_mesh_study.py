@@ -49,21 +49,22 @@ def test_crank_step_does_not_matter(name: str) -> None:
 @pytest.mark.slow
 def test_torque_settles_with_the_cells(record_property: pytest.RecordProperty) -> None:
     """
-    Root mean square over all engines of the change on halving the cells: 0.12, then 0.08 per cent.
+    Root mean square over all engines of the change on halving the cells: 0.09, then 0.05 per cent.
 
-    That is order 0.5, reported and not held to two: ducts have whole numbers of cells, so that no
+    That is order 1, reported and not held to two: ducts have whole numbers of cells, so that no
     mesh is half of another, and with the cells the step shrinks, whose boundaries are of first
-    order. Pulses and pipes, where the order can be seen, keep two: `test_smooth_waves`.
+    order. Cells of 40 mm are too long to begin from: two or three of them are a port. Pulses and
+    pipes, where the order can be seen, keep two: `test_smooth_waves`.
     """
-    sizes = (40.0, 20.0, 10.0)
+    sizes = (20.0, 10.0, 5.0)
     table = np.array([[found(n, f"numerics.cell_size={s} mm") for s in sizes] for n in ENGINES])
     changes = np.sqrt(np.mean((np.diff(table, axis=1) / table[:, 1:]) ** 2, axis=0))
     order = float(np.log2(changes[0] / changes[1]))
     record_property("changes", changes.tolist())
     record_property("order", order)
-    assert changes[0] < 0.0025, changes
-    assert changes[1] < 0.0015, changes
-    assert changes[1] < changes[0], order
+    assert changes[0] < 0.0015, changes
+    assert changes[1] < 0.001, changes
+    assert order > 0.5, order
 
 
 @pytest.mark.slow

@@ -38,6 +38,7 @@ def _perfect(tables: GasTables) -> GasTables:
         energy_coefficients=energy,
         r_gas=np.full(3, R_GAS),
         liquid_enthalpy=(c_v + R_GAS) * 298.15,
+        heat_of_vaporisation=0.0,
         du=np.zeros_like(tables.du),
         dr=np.zeros_like(tables.dr),
         prandtl=1e12,  # gas that conducts no heat: pipes are adiabatic

@@ -45,6 +45,10 @@ def _evaporated_fraction(draft: Draft) -> Default:
     return Default(0.5 * fraction if fuel in _ALCOHOLS else fraction)
 
 
+def _wall_heat_share(draft: Draft) -> Default:
+    return Default(0.2 if draft.get("fuel.delivery") == "direct" else 0.75)
+
+
 def _fuel_temperature(draft: Draft) -> Default:
     return Default(draft.get("air.temperature") + 5.0)
 
@@ -88,6 +92,7 @@ def _advance(draft: Draft) -> Default:
 RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "fuel.delivery": _delivery,
     "fuel.evaporated_fraction": _evaporated_fraction,
+    "fuel.wall_heat_share": _wall_heat_share,
     "fuel.temperature": _fuel_temperature,
     "mixture.rpm": _speeds("mixture", ("lambda", "afr")),
     "mixture.lambda": _lambda,

@@ -64,7 +64,7 @@ def marched(run: simulation.Run, degrees: float) -> int:
         state.x, state.x.view(np.int64), network.groups, network.ducts, network.ends,
         state.end, state.res, network.links, state.link, state.cyl, run.par, network.phase,
         state.exchange, network.valve_area, network.gas, run.settings, state.clock, run.tape,
-        state.lines, state.tables, state.saved, state.bits, math.radians(degrees),
+        state.lines, run.places, state.tables, state.saved, state.bits, math.radians(degrees),
     )  # fmt: skip
     return status
 

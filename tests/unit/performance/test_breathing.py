@@ -55,8 +55,7 @@ def test_air_ratio_leaves_water_out() -> None:
 
 
 def test_direct_injection_loses_air_only() -> None:
-    assert fuel.trapped_charge(14.0, 1.0, 0.7, is_mixed=False) == (pytest.approx(13.3), 1.0)
-    air, kept = fuel.trapped_charge(14.0, 1.0, 0.75, is_mixed=True)
+    air, kept = fuel.trapped_charge(14.0, 1.0, 0.75)
     assert (air + kept, air / kept) == (pytest.approx(14.25), pytest.approx(14.0))
 
 

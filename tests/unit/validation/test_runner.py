@@ -148,7 +148,7 @@ def test_names_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
 def test_interruption_ends_all_processes_and_writes_nothing() -> None:
     before = (ROOT / "validation" / "README.md").read_bytes()
     process = subprocess.Popen(
-        [sys.executable, "-m", "validation", "--only", "smooth_waves", "--jobs", "2", "--fast"],
+        [sys.executable, "-m", "validation", "--only", "cars_population", "--jobs", "2"],
         cwd=ROOT,
         stderr=subprocess.PIPE,
     )
