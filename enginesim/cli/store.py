@@ -244,6 +244,11 @@ def export(
     require_writable("FILE", file)
     choice = _choice(digest, name, failed, old_physics, before)
     with _opened(store_file) as store:
+        if next(store_export.rows(store, choice), None) is None:
+            raise click.UsageError(
+                f"found no such points in {store.path}; nothing was written "
+                "(`enginesim store list` shows what there is)"
+            )
         try:
             file.absolute().parent.mkdir(parents=True, exist_ok=True)
             n = writer(store, file, choice)

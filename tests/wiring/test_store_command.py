@@ -69,6 +69,9 @@ def test_export(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     assert len(out.read_text("utf-8").splitlines()) == 2
     code, _, err = said(capsys, "export", "a.xls", "--store", str(path))
     assert (code, ".csv or .parquet" in err) == (2, True)
+    none = tmp_path / "none.csv"
+    code, _, err = said(capsys, "export", str(none), "--store", str(path), "--name", "nobody")
+    assert (code, "found no such points" in err, none.exists()) == (2, True, False)
 
 
 def test_merge(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
