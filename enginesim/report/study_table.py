@@ -210,19 +210,19 @@ def csv_text(outcome: Outcome) -> str:
     -------
     str
         Variables in their units, status, every measure in SI (angles in degrees), the reason, the
-        digest of the case, and torque [N m] at each speed; empty where there is no number.
+        digest of the case, and torque [N m] at each speed that is no measure already; empty where
+        there is no number.
     """
     study = outcome.study
     heads = [f"{v.name} [{v.values.unit}]" if v.values.unit else v.name for v in study.variables]
     scales = [scale_of(measure, "si") for measure in study.measures]
     for measure, scale in zip(study.measures, scales, strict=True):
         heads.append(f"{measure.text} [{scale.name}]" if scale.name else measure.text)
-    speeds = study.every_speed
+    curve = {f"torque at {rpm:g} [N*m]": rpm for rpm in study.every_speed}
+    curve = {head: rpm for head, rpm in curve.items() if head not in heads}
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(
-        ["status", *heads, "reason", "case", *(f"torque at {rpm:g} [N*m]" for rpm in speeds)]
-    )
+    writer.writerow(["status", *heads, "reason", "case", *curve])
     columns = [
         scale.of(outcome.column(measure, outcome.trials)).tolist()
         for measure, scale in zip(study.measures, scales, strict=True)
@@ -236,7 +236,7 @@ def csv_text(outcome: Outcome) -> str:
                 *(_cell(column[i]) for column in columns),
                 trial.reason,
                 trial.digest[:12],
-                *(_cell(torque.get(rpm, math.nan)) for rpm in speeds),
+                *(_cell(torque.get(rpm, math.nan)) for rpm in curve.values()),
             ]
         )
     return out.getvalue()
