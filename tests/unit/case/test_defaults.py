@@ -166,6 +166,13 @@ def test_evaporation(fuel: str, delivery: str, fraction: float) -> None:
     assert case.fuel.evaporated_fraction == fraction
 
 
+@pytest.mark.parametrize(
+    "delivery, share", [("carburettor", 0.75), ("port", 0.75), ("direct", 0.2)]
+)
+def test_walls_give_less_to_fuel_sprayed_into_the_air(delivery: str, share: float) -> None:
+    assert changed(f"fuel.delivery={delivery}").fuel.wall_heat_share == share
+
+
 def test_air_of_the_standard_day() -> None:
     air = load(MINIMAL).air
     assert (air.pressure, air.temperature, air.humidity) == (99e3, 298.15, 0.0)
