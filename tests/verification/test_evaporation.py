@@ -45,7 +45,7 @@ def test_books_close_and_filling_falls_with_the_part_of_the_walls() -> None:
 
 @pytest.mark.slow
 def test_heat_of_the_walls_is_taken_off_what_they_get() -> None:
-    """With all fuel vapour in the port, the part matters a thirtieth of what it does else."""
+    """With all fuel vapour in the port, the part hardly matters; else it comes off the walls."""
     outside = [
         ran("fuel.evaporated_fraction=1", f"fuel.wall_heat_share={share}") for share in (0.0, 1.0)
     ]
