@@ -106,7 +106,9 @@ class Plotter:
         self._orders.append(_Order(name, arguments, stem, kinds))
 
     def begin(self) -> None:
-        """Begin to draw all that was asked for, while this process does something else."""
+        """Begin to draw what was asked for, while this process does something else."""
+        if not self._orders:
+            return
         orders, self._orders = self._orders, []
         self._begun.append(orders)
         with suppress(ConnectionError):  # the process was lost: found out at the end
@@ -126,8 +128,7 @@ class Plotter:
         OSError
             If a place cannot be written.
         """
-        if self._orders:
-            self.begin()
+        self.begin()
         begun, self._begun = self._begun, []
         errors = [self._ended(orders) for orders in begun]
         for error in errors:

@@ -14,6 +14,7 @@ from enginesim.study.effects import effects
 from enginesim.study.trials import Outcome, Trial
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from enginesim.report.plotter import Plotter
@@ -27,7 +28,7 @@ Chart: TypeAlias = tuple[str, tuple[Any, ...]]
 
 def study_charts(
     plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], *, units: System = "us", top: int = 5
-) -> dict[str, Chart]:
+) -> Iterator[dict[str, Chart]]:
     """
     Every chart of a study that its engines allow; nothing is drawn yet.
 
@@ -44,25 +45,25 @@ def study_charts(
     top : int
         Engines whose curves are drawn. [-]
 
-    Returns
-    -------
+    Yields
+    ------
     dict of str to Chart
-        ``map``, ``effects``, ``about-best``, ``lines``, ``front``, ``best-curves``; with two aims
-        the first four are of the first one.
+        First those that show engines as they are: ``best-curves``, ``lines``, ``front``. Then those
+        for which something is worked out: ``map``, ``effects``, ``about-best``. Of two aims all
+        but the front are of the first one. Nothing where no engine is good.
     """
-    plain = _as_they_are(plan, outcome, aims, units, top)
-    return plain | _of_variables(plan, outcome, aims[0], units) if plain else {}
+    if outcome.best(aims[0]):
+        yield _as_they_are(plan, outcome, aims, units, top)
+        yield _of_variables(plan, outcome, aims[0], units)
 
 
 def _as_they_are(
     plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], units: System, top: int
 ) -> dict[str, Chart]:
-    """Charts of engines: nothing has to be worked out for them. Empty where none is good."""
+    """Charts of engines: nothing has to be worked out for them."""
     found: dict[str, Chart] = {}
     aim, study = aims[0], outcome.study
     best = outcome.best(aim, top)
-    if not best:
-        return found
     title, small = study.name or plan.base.name, _small_print(plan, outcome, units)
     # What is drawn travels to another process: engines and numbers that a chart shows, no others.
     if any(len(trial.curve) > 1 for trial in best):
@@ -131,13 +132,7 @@ def draw_study(
     top : int
         Engines whose curves are drawn. [-]
     """
-    plain = _as_they_are(plan, outcome, aims, units, top)
-    _draw(plotter, plain, folder)
-    if plain:
+    for charts in study_charts(plan, outcome, aims, units=units, top=top):
+        for name, (figure, arguments) in charts.items():
+            plotter.draw(folder / name, CHART, figure, *arguments)
         plotter.begin()
-        _draw(plotter, _of_variables(plan, outcome, aims[0], units), folder)
-
-
-def _draw(plotter: Plotter, charts: dict[str, Chart], folder: Path) -> None:
-    for name, (figure, arguments) in charts.items():
-        plotter.draw(folder / name, CHART, figure, *arguments)

@@ -40,12 +40,20 @@ def study(*vary: str, **options: object) -> tuple[Plan, Outcome]:
 
 def drawn(found: Plan, outcome: Outcome, **options: Any) -> dict[str, Figure]:
     """Charts of a study, each by one of those that a study's process has loaded."""
-    charts = study_charts(found, outcome, found.study.aims, **options)
+    groups = study_charts(found, outcome, found.study.aims, **options)
+    charts = {name: chart for group in groups for name, chart in group.items()}
     assert {figure for figure, _ in charts.values()} <= set(FIGURES)
     return {
         name: getattr(import_module(f"enginesim.report.{figure}"), figure)(*arguments)
         for name, (figure, arguments) in charts.items()
     }
+
+
+def test_two_variables_at_one_speed_have_charts() -> None:
+    """No curves, no lines, no front: the map and what the variables do are drawn all the same."""
+    found = plan(SEPARATION, RUNNER, rpm="2000", aim=("torque at 2000",))
+    trials = Evaluation(found, None, FormulaRunner()).assess(points(found.study))
+    assert {"map", "effects"} <= set(drawn(found, Outcome(found.study, tuple(trials))))
 
 
 def test_surface_holds_each_engine_at_its_place() -> None:
