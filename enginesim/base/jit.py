@@ -27,6 +27,7 @@ from enginesim.base.folders import cache_root
 F = TypeVar("F", bound=Callable[..., Any])
 
 _PACKAGE = Path(__file__).resolve().parent.parent
+# No counted references (`_nrt`): kernels allocate nothing, and a step is a tenth faster without.
 # Fused multiply-add only: no flag that lets the compiler assume away NaN or infinity.
 _FAST = {"contract"}
 _STALE_AFTER = 7 * 24 * 3600.0

@@ -14,6 +14,23 @@ if TYPE_CHECKING:
     from enginesim.network.assemble import Network
 
 
+def first_cells(network: Network) -> NDArray[np.int64]:
+    """
+    Number of the first cell of each duct, all cells counted through.
+
+    Parameters
+    ----------
+    network : Network
+        The arrays.
+
+    Returns
+    -------
+    ndarray, shape (n_duct + 1,)
+        Last the number of all cells. [-]
+    """
+    return np.concatenate([[0], np.cumsum(network.ducts[:, at.D_COUNT])])
+
+
 def port_cells(network: Network) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
     """
     The duct cell next to the intake valves of each cylinder.
@@ -30,7 +47,7 @@ def port_cells(network: Network) -> tuple[NDArray[np.int64], NDArray[np.float64]
     towards : ndarray, shape (n_cylinder,)
         1 where velocity along the duct is towards the valve, else -1. [-]
     """
-    first = np.concatenate([[0], np.cumsum(network.ducts[:, at.D_COUNT])])
+    first = first_cells(network)
     found: dict[int, tuple[int, float]] = {}
     for d, duct in enumerate(network.plan.ducts):
         for end, cell, sign in ((duct.start, first[d], -1.0), (duct.finish, first[d + 1] - 1, 1.0)):

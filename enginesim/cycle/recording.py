@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from enginesim.cycle.inventory import evaporation_heat
-from enginesim.cycle.probes import port_cells
+from enginesim.cycle.probes import first_cells, port_cells
 from enginesim.cycle.record import CycleRecord, Tract
 from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run, typical_parts
 from enginesim.cycle.spark import knock_margin
@@ -191,7 +191,7 @@ def tracts(engine: Engine) -> tuple[Tract, ...]:
         Intake and exhaust of every cylinder.
     """
     plan, network = engine.network.plan, engine.network
-    first = np.concatenate([[0], np.cumsum(network.ducts[:, at.D_COUNT])])
+    first = first_cells(network)
     found = []
     for d, duct in enumerate(plan.ducts):
         for is_finish, end in enumerate((duct.start, duct.finish)):

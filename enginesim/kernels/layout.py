@@ -87,7 +87,8 @@ F_MISSED = 65  # 1: not solved, the bracketed solver must
 F_FLOW = 66  # mass, momentum, and stagnation enthalpy of the mass
 F_MOMENTUM = 67
 F_H = 68
-THROTTLED = 172  # first column of a kind of end, see gather_ends
+# First column of a kind of end, see gather_ends: a third of a row, in whole fours.
+THROTTLED = STRIDE // 12 * 4
 N_ROWS = 69
 BLOCK = N_ROWS * STRIDE
 

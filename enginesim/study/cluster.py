@@ -248,12 +248,13 @@ def _work(
     case: Case, rpm: float, time_limit: float | None, physics: int, topic: str = ""
 ) -> tuple[int, Performance | Failure | None, float]:
     """Run a point on a worker, unless its physics is not that of the study."""
-    from enginesim.study.worker import warm_up, work
+    from enginesim.study.worker import work
 
     if physics != PHYSICS_VERSION:
         return PHYSICS_VERSION, None, 0.0
-    if time_limit is not None and topic:
-        with suppress(Exception):  # comes again in `work`, which tells it
-            warm_up(case, rpm)
-        tell_begun(topic, time_limit)
-    return (PHYSICS_VERSION, *work(case, rpm, time_limit))
+
+    def begun() -> None:
+        if time_limit is not None and topic:
+            tell_begun(topic, time_limit)
+
+    return (PHYSICS_VERSION, *work(case, rpm, time_limit, begun))

@@ -162,10 +162,12 @@ def _alike(one: Floats, other: Floats, reach: Floats) -> Floats:
 def _made(
     places: Floats, values: Floats, reach: Floats, scatter: float, scale: tuple[float, float]
 ) -> Surrogate:
+    from scipy.linalg import cho_solve
+
     mean, spread = scale
     own = _alike(places, places, reach) + (scatter**2 + _LEAST) * np.eye(len(places))
     factor = np.asarray(np.linalg.cholesky(own), dtype=np.float64)
-    weights = np.asarray(np.linalg.solve(own, (values - mean) / spread), dtype=np.float64)
+    weights = cho_solve((factor, True), (values - mean) / spread)
     return Surrogate(places, reach, scatter, mean, spread, factor, weights)
 
 

@@ -15,6 +15,7 @@ from enginesim.base.errors import EngineSimError
 from enginesim.study.store_rows import Failure
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from multiprocessing.connection import Connection
 
     from enginesim.case import Case
@@ -44,7 +45,10 @@ class Deadline:
 
 
 def work(
-    case: Case, rpm: float, time_limit: float | None = None
+    case: Case,
+    rpm: float,
+    time_limit: float | None = None,
+    on_begun: Callable[[], None] | None = None,
 ) -> tuple[Performance | Failure, float]:
     """
     Run one point, whatever comes of it.
@@ -57,6 +61,8 @@ def work(
         Engine speed. [rpm]
     time_limit : float, optional
         Time after which the point is given up; loading and compiling are not counted. [s]
+    on_begun : callable, optional
+        Called when all is loaded and the time begins to count.
 
     Returns
     -------
@@ -71,6 +77,8 @@ def work(
     begun = time.perf_counter()
     try:
         warm_up(case, rpm)
+        if on_begun is not None:
+            on_begun()
         begun = time.perf_counter()
         deadline = Deadline(time_limit)
         result, _, seconds = run_one(case, rpm, lambda: _prepared(case), deadline)
@@ -152,8 +160,4 @@ def serve(pipe: Connection, nice: int) -> None:
         pipe.send(("ready", is_compiled()))
         while True:
             job: tuple[Any, float, float | None] = pipe.recv()
-            case, rpm, time_limit = job
-            with suppress(Exception):  # comes again in `work`, which tells it
-                warm_up(case, rpm)
-            pipe.send(("begun", None))
-            pipe.send(("done", work(case, rpm, time_limit)))
+            pipe.send(("done", work(*job, on_begun=lambda: pipe.send(("begun", None)))))
