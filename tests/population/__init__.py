@@ -1,0 +1,1 @@
+"""A population of random engines, drawn from a seed, and what comes of each at three speeds."""
