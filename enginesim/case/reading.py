@@ -10,6 +10,7 @@ from enginesim.case import checks
 from enginesim.case.defaults import COMPLETIONS, RULES
 from enginesim.case.document import Document
 from enginesim.case.draft import Draft
+from enginesim.case.examples import located
 from enginesim.case.facts import fields_of, walk
 from enginesim.case.rockers import override
 from enginesim.case.tree import Case
@@ -48,7 +49,8 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
     Parameters
     ----------
     path : str or Path
-        TOML file; part files are looked for beside it.
+        TOML file; part files are looked for beside it. ``example:NAME`` is an engine that comes
+        with the program, such as ``example:lake-boat-v8``.
     overrides : iterable of str
         Texts ``path=value`` that replace what the file says, such as
         ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``; such a file is looked for
@@ -65,8 +67,13 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
     ------
     CaseError
         With every problem, if there is any.
+
+    Examples
+    --------
+    >>> load("example:lake-boat-v8", ["cam=parts/cam-228.toml"]).block.n_cylinders
+    8
     """
-    path = Path(path)
+    path = located(path)
     document = Document(str(path), path.parent, is_lenient=is_lenient)
     document.add_file(path)
     if not document.problems or document.entries:

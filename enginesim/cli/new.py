@@ -33,10 +33,18 @@ def _with_questions(function: Callable[..., int]) -> Callable[..., int]:
 
 @click.command(name="new")
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--example",
+    metavar="NAME",
+    help="Copy an engine, study or vehicle that comes with the program, and its parts, into the"
+    " folder FILE.",
+)
 @_with_questions
 @click.option("--set", "others", multiple=True, metavar="PATH=VALUE", help="Give any other field.")
 @click.option("--force", is_flag=True, help="Replace a file that is there already.")
-def command(file: Path, others: tuple[str, ...], force: bool, **answers: str | None) -> int:
+def command(
+    file: Path, example: str | None, others: tuple[str, ...], force: bool, **answers: str | None
+) -> int:
     """
     Write a commented case file from about twelve numbers.
 
@@ -46,6 +54,10 @@ def command(file: Path, others: tuple[str, ...], force: bool, **answers: str | N
     from enginesim.base.replacement import replacing
     from enginesim.case import write
 
+    if example is not None:
+        if others or any(answer is not None for answer in answers.values()):
+            raise click.UsageError("--example copies a file as it is: no other field can be set")
+        return _copied(example, file, is_forced=force)
     if file.is_dir():
         return _refuse(f"{file} is a folder")
     if file.exists() and not force:
@@ -72,6 +84,22 @@ def command(file: Path, others: tuple[str, ...], force: bool, **answers: str | N
         click.echo(f"  warning: {warning}")
     click.echo(f"{len(case.assumed)} values assumed and listed in the file")
     click.echo(f"written: {file}: {_engine(case)}")
+    return 0
+
+
+def _copied(name: str, folder: Path, *, is_forced: bool) -> int:
+    """Example with the files that it names, in a folder."""
+    from enginesim.case.examples import copy
+
+    if folder.exists() and not folder.is_dir():
+        return _refuse(f"{folder} is a file; an example is copied into a folder")
+    if not folder.absolute().parent.is_dir():
+        return _refuse(f"there is no folder {folder.absolute().parent}")
+    try:
+        copies = copy(name, folder, "--example", is_forced=is_forced)
+    except OSError as error:
+        return _refuse(f"{error.filename or folder} cannot be written: {error.strerror}")
+    click.echo("written: " + ", ".join(map(str, copies)))
     return 0
 
 

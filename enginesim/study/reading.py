@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from enginesim.base.errors import CaseError
 from enginesim.base.units import BARE
+from enginesim.case.examples import located
 from enginesim.case.quantities import Unfit
 from enginesim.cycle.speeds import FASTEST, SLOWEST
 from enginesim.cycle.speeds import parse as parse_speeds
@@ -104,7 +105,7 @@ def load(path: str | Path, options: Options = _NO_OPTIONS) -> Plan:
     CaseError
         With every problem, if there is any.
     """
-    path = Path(path)
+    path = located(path)
     text = content(path)
     document = StudyDocument(str(path), path.parent)
     if is_study(text):
@@ -193,7 +194,7 @@ def _add_options(document: StudyDocument, options: Options) -> None:
         document.top["rpm"] = Written(options.rpm, "--rpm")
     if options.vehicle:
         # From where the command is given, not from where the study file is.
-        place = Path(options.vehicle).absolute()
+        place = located(options.vehicle).absolute()
         document.top["vehicle"] = Written(str(place), "--vehicle")
     for key in ("samples", "points", "batch", "seed"):
         number = getattr(options, key)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.errors import CaseError
 from enginesim.case.document import Document
 from enginesim.case.draft import Default, Draft, Unresolved
+from enginesim.case.examples import located
 from enginesim.case.reading import assumptions, finished
 from enginesim.vehicle.tree import Vehicle
 
@@ -28,7 +29,7 @@ def load(path: str | Path, overrides: Iterable[str] = ()) -> Vehicle:
     Parameters
     ----------
     path : str or Path
-        TOML file.
+        TOML file, or ``example:NAME`` of one that comes with the program.
     overrides : iterable of str
         Texts ``path=value`` that replace what the file says, such as ``gearbox.axle=3.9``.
 
@@ -42,7 +43,7 @@ def load(path: str | Path, overrides: Iterable[str] = ()) -> Vehicle:
     CaseError
         With every problem, if there is any.
     """
-    path = Path(path)
+    path = located(path)
     document = Document(str(path), path.parent, Vehicle)
     document.add_file(path)
     if not document.problems or document.entries:
