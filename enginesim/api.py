@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
-from typing import TYPE_CHECKING
+import math
+from collections.abc import Callable, Collection, Iterable
+from typing import TYPE_CHECKING, Any
 
 from enginesim import cycle, performance
+from enginesim.base.errors import ResultError
 from enginesim.cycle.curves import tables_of
 
 if TYPE_CHECKING:
@@ -48,28 +50,34 @@ def gas_tables(case: Case, rpm: float) -> GasTables:
     return tables_of(case, rpm)
 
 
-def summarise(case: Case, record: CycleRecord) -> Performance:
+def summarise(record: CycleRecord) -> Performance:
     """
     Torque, power, breathing, fuel and heat of a simulated cycle.
 
     Parameters
     ----------
-    case : Case
-        The case that was simulated.
     record : CycleRecord
-        What :func:`enginesim.simulate` gave back.
+        What :func:`enginesim.simulate` gave back; it knows its case.
 
     Returns
     -------
     Performance
         All results at this speed, in SI.
+
+    Raises
+    ------
+    ResultError
+        If the record was made without a case.
     """
+    case = record.case
+    if case is None:
+        raise ResultError(f"record at {record.rpm:g} rpm: it has no case (was it simulated?)")
     return performance.summarise(case, tables_of(case, record.rpm), record)
 
 
 def curve(
     case: Case,
-    rpms: Sequence[float],
+    rpms: Iterable[float] | float,
     *,
     jobs: int | None = None,
     on_done: Callable[[CycleRecord], None] | None = None,
@@ -83,8 +91,8 @@ def curve(
     ----------
     case : Case
         A loaded case.
-    rpms : sequence of float
-        Engine speeds. [rpm]
+    rpms : float or iterable of float
+        Engine speeds, or a single one. [rpm]
     jobs : int, optional
         Speeds under way at a time; as many as there are processors if left out. [-]
     on_done : callable, optional
@@ -104,7 +112,7 @@ def curve(
     CycleError
         If a speed fails.
     ResultError
-        If no speed was finished.
+        If a speed is not a positive number, or none was finished.
 
     Examples
     --------
@@ -114,5 +122,10 @@ def curve(
     >>> result["torque"].shape
     (2,)
     """
-    records = cycle.curve(case, rpms, jobs=jobs, on_done=on_done, cancel=cancel, traces=traces)
-    return performance.Curve(summarise(case, record) for record in records)
+    speeds: list[Any] = list(rpms) if isinstance(rpms, Iterable) else [rpms]
+    wrong = [repr(rpm) for rpm in speeds if isinstance(rpm, str) or not 0.0 < rpm < math.inf]
+    if wrong or not speeds:
+        got = ", ".join(wrong) or "none"
+        raise ResultError(f"engine speeds: got {got}; expected positive numbers in rpm")
+    records = cycle.curve(case, speeds, jobs=jobs, on_done=on_done, cancel=cancel, traces=traces)
+    return performance.Curve(summarise(record) for record in records)

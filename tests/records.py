@@ -198,6 +198,7 @@ def record(
         "mass_error": 3e-15,
         "energy_error": -2e-14,
         "imbalance": 2e-5,
+        "case": case(),
     }
     if traces:
         values |= _waves(theta, phase, rpm)

@@ -8,6 +8,8 @@ import os
 import platform
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
@@ -15,6 +17,9 @@ if TYPE_CHECKING:
 
 #: Raised by one whenever predicted numbers change on purpose.
 PHYSICS_VERSION: Final = 4
+
+_LIBRARIES = ("numpy", "numba", "llvmlite", "cantera")
+_VECTOR_UNITS = ("sse4_2", "avx", "fma", "avx2", "avx512f", "asimd", "sve")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +37,12 @@ class Provenance:
         SHA-256 of the canonical case.
     machine : str
         Processor architecture, cores and operating system.
+    processor : str
+        Its model and the vector units that rounding hangs on, where the system tells them.
     python : str
         Version of Python.
+    libraries : str
+        Versions of the libraries that numbers hang on.
     date : str
         Coordinated universal time, ISO 8601.
     """
@@ -42,7 +51,9 @@ class Provenance:
     physics_version: int
     case_digest: str
     machine: str
+    processor: str
     python: str
+    libraries: str
     date: str
 
     def as_dict(self) -> dict[str, Any]:
@@ -95,6 +106,40 @@ def stamp(case_digest: str) -> Provenance:
         physics_version=PHYSICS_VERSION,
         case_digest=case_digest,
         machine=f"{platform.machine()}, {os.cpu_count()} cores, {platform.system()}",
+        processor=_processor(),
         python=platform.python_version(),
+        libraries=_libraries(),
         date=datetime.now(UTC).isoformat(timespec="seconds"),
     )
+
+
+@cache
+def _libraries() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    found = []
+    for name in _LIBRARIES:
+        try:
+            found.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            found.append(f"{name} not installed")
+    return ", ".join(found)
+
+
+@cache
+def _processor() -> str:
+    """Model and vector units of the processor; what Python knows where Linux does not tell."""
+    model, units = platform.processor() or platform.machine(), ""
+    try:
+        text = Path("/proc/cpuinfo").read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return model
+    for line in text.partition("\n\n")[0].splitlines():
+        key, _, value = line.partition(":")
+        match key.strip():
+            case "model name":
+                model = value.strip()
+            case "flags" | "Features":
+                present = set(value.split())
+                units = " ".join(name for name in _VECTOR_UNITS if name in present)
+    return f"{model} ({units})" if units else model

@@ -11,11 +11,12 @@ from enginesim.case.bench import effective_area
 from enginesim.case.reading import load
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
     from pathlib import Path
 
     from enginesim.base.errors import Problem
     from enginesim.case.head import Port
+    from enginesim.case.reading import Changes
     from enginesim.case.tree import Assumed, Case
 
 
@@ -93,7 +94,7 @@ class Derived:
         return self.case.warnings
 
 
-def check(path: str | Path, overrides: Iterable[str] = ()) -> Derived:
+def check(path: str | Path, overrides: Changes = ()) -> Derived:
     """
     Derived numbers of a case file.
 
@@ -101,8 +102,8 @@ def check(path: str | Path, overrides: Iterable[str] = ()) -> Derived:
     ----------
     path : str or Path
         The case.
-    overrides : iterable of str
-        ``path=value`` texts, as in `load`.
+    overrides : mapping, str or iterable of str
+        As in `load`.
 
     Returns
     -------

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from enginesim.base.errors import CaseError
 from enginesim.case import checks
@@ -16,10 +17,11 @@ from enginesim.case.rockers import override
 from enginesim.case.tree import Case
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from enginesim.case.facts import Part
+    from enginesim.case.facts import Field, Part
     from enginesim.case.tree import Assumed
+
+#: Fields to change: a mapping of path to value, or texts ``path=value``.
+Changes: TypeAlias = Mapping[str, Any] | str | Iterable[str]
 
 _SI_UNITS = {
     "length": "m",
@@ -42,7 +44,7 @@ _SI_UNITS = {
 }
 
 
-def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = False) -> Case:
+def load(path: str | Path, overrides: Changes = (), *, is_lenient: bool = False) -> Case:
     """
     Case of a file.
 
@@ -51,9 +53,10 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
     path : str or Path
         TOML file; part files are looked for beside it. ``example:NAME`` is an engine that comes
         with the program, such as ``example:lake-boat-v8``.
-    overrides : iterable of str
-        Texts ``path=value`` that replace what the file says, such as
-        ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``; such a file is looked for
+    overrides : mapping, str or iterable of str
+        What replaces the file's values: ``{"cam.lobe_separation": "112 deg"}``, with text as in
+        a case file or a number in SI; or texts ``path=value``, such as
+        ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``. A part file is looked for
         beside the case, then in the current folder.
     is_lenient : bool
         Whether a cam card that contradicts itself gives a warning instead of an error.
@@ -77,13 +80,13 @@ def load(path: str | Path, overrides: Iterable[str] = (), *, is_lenient: bool = 
     document = Document(str(path), path.parent, is_lenient=is_lenient)
     document.add_file(path)
     if not document.problems or document.entries:
-        override(document, overrides, "--set", _case)
+        override(document, _texts(overrides), "--set", _case)
     return _case(document)
 
 
 def loads(
     text: str,
-    overrides: Iterable[str] = (),
+    overrides: Changes = (),
     *,
     label: str = "case",
     folder: str | Path = ".",
@@ -95,7 +98,7 @@ def loads(
     ----------
     text : str
         TOML.
-    overrides : iterable of str
+    overrides : mapping, str or iterable of str
         As in `load`.
     label : str
         What messages call the text.
@@ -115,7 +118,7 @@ def loads(
     document = Document(label, Path(folder))
     document.add_text(text, label)
     if not document.problems or document.entries:
-        override(document, overrides, "--set", _case)
+        override(document, _texts(overrides), "--set", _case)
     return _case(document)
 
 
@@ -128,7 +131,7 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
     case : Case
         Where to begin.
     changes : mapping of str to object
-        Dotted path to a value as in the file, or to a float in SI.
+        Dotted path to text as in a case file, or to a number in SI (angles in radians).
 
     Returns
     -------
@@ -142,15 +145,26 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
     """
     document = Document(case.name or "case", Path())
     document.add_entries(case.given, document.label)
-    known = dict(walk(Case))
-    texts = []
-    for path, value in changes.items():
-        spot = known.get(path)
-        if isinstance(value, float) and spot is not None and spot.kind in ("value", "values"):
-            value = f"{value!r} {_SI_UNITS[spot.facts.dimension]}".strip()
-        texts.append(f"{path}={value}")
-    override(document, texts, "amend", _case)
+    override(document, _texts(changes), "amend", _case)
     return _case(document)
+
+
+def _texts(changes: Changes) -> list[str]:
+    """Changes as ``path=value``, numbers with the SI unit of their field."""
+    if isinstance(changes, str):
+        return [changes]
+    if not isinstance(changes, Mapping):
+        return list(changes)
+    known = dict(walk(Case))
+    return [f"{path}={_text(known.get(path), value)}" for path, value in changes.items()]
+
+
+def _text(spot: Field | None, value: Any) -> str:
+    if spot is None or spot.kind not in ("value", "values") or isinstance(value, (str, bool)):
+        return str(value)
+    numbers = value if isinstance(value, Iterable) else (value,)
+    bare = " ".join(repr(float(number)) for number in numbers)
+    return f"{bare} {_SI_UNITS[spot.facts.dimension]}".strip()
 
 
 def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:

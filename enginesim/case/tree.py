@@ -1,5 +1,7 @@
 """The case: every input of a simulation, SI inside, with what was assumed."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields
 from functools import cached_property
@@ -7,6 +9,7 @@ from typing import Annotated, Any
 
 from enginesim.base.errors import Problem
 from enginesim.base.provenance import digest
+from enginesim.case.areas import circle
 from enginesim.case.block import Block
 from enginesim.case.cam import Cam
 from enginesim.case.charge import Air, Combustion, Fuel, Mixture, Spark
@@ -103,6 +106,48 @@ class Case(Part):
 
     def __hash__(self) -> int:
         return hash(self.digest)
+
+    def __repr__(self) -> str:
+        block = self.block
+        size = circle(block.bore) * block.stroke * block.n_cylinders
+        return (
+            f"<Case {self.name or 'without a name'!r}: {block.n_cylinders}-cylinder, "
+            f"{1e3 * size:.3f} L, {len(self.assumed)} values assumed>"
+        )
+
+    def amend(self, changes: Mapping[str, Any] | None = None, /, **fields: Any) -> Case:
+        """
+        Return the same engine with some fields given anew; defaults follow them.
+
+        Parameters
+        ----------
+        changes : mapping of str to object, optional
+            Dotted path to text as in a case file, or to a number in SI (angles in radians).
+        **fields : object
+            The same with two underscores for each dot, for short.
+
+        Returns
+        -------
+        Case
+            A new one.
+
+        Raises
+        ------
+        CaseError
+            With every problem, if there is any.
+
+        Examples
+        --------
+        >>> import enginesim
+        >>> case = enginesim.load("cases/teaching-single.toml")
+        >>> wider = case.amend(cam__lobe_separation="112 deg", block__bore=0.0955)
+        >>> round(wider.block.bore, 4)
+        0.0955
+        """
+        from enginesim.case.reading import amend
+
+        named = {name.replace("__", "."): value for name, value in fields.items()}
+        return amend(self, {**(changes or {}), **named})
 
     @cached_property
     def digest(self) -> str:

@@ -7,13 +7,16 @@ two turns of a four-stroke cycle. Cylinder `i` has its own firing top dead centr
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from enginesim.base.errors import ResultError
 from enginesim.base.quantity import quantities, quantity, unknown
+
+if TYPE_CHECKING:
+    from enginesim.case.tree import Case
 
 Samples: TypeAlias = NDArray[np.float64]
 
@@ -52,7 +55,7 @@ class Tract:
     marks: tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, eq=False, kw_only=True, slots=True)
+@dataclass(frozen=True, eq=False, kw_only=True, slots=True, repr=False)
 class CycleRecord:
     """
     Last cycle of a simulation at one speed: channels over crank angle, integrals, audit.
@@ -288,6 +291,14 @@ class CycleRecord:
         "Ways from each valve outwards through the ducts; only with traces.",
         default=(),
     )
+    case: Case | None = quantity(
+        "", "case", "The engine that was simulated; none in an invented record.", default=None
+    )
+
+    def __repr__(self) -> str:
+        name = "no case" if self.case is None else repr(self.case.name)
+        cells = "" if self.duct_pressure is None else ", with traces"
+        return f"<CycleRecord {name} at {self.rpm:g} rpm: {self.status}{cells}>"
 
     def __getitem__(self, name: str) -> Any:
         if name not in quantities(type(self)):

@@ -118,6 +118,7 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         intake_lift=np.interp(own, curves.angle, curves.intake),
         exhaust_lift=np.interp(own, curves.angle, curves.exhaust),
         intake_area=np.interp(own, np.linspace(0.0, CYCLE, len(area)), area),
+        case=run.case,
         **kept,
     )
 

@@ -1,27 +1,33 @@
-"""How does a quantity run over engine speed: its values, its peak, its average?
+"""Results over engine speed: their values, peaks and averages, and as a table.
 
 Source: definitions, in docs/theory/results.md.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import csv
+import io
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
-from typing import TypeAlias
+from pathlib import Path
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from enginesim.base.errors import ResultError
 from enginesim.base.quantity import quantities, unknown
+from enginesim.base.replacement import replacing
 from enginesim.performance.summary import Performance
 
 Floats: TypeAlias = NDArray[np.float64]
 
+_SHOWN = ("rpm", "torque", "power", "ve", "bmep", "bsfc")  # columns of the short table
 
-class Curve:
+
+class Curve(Mapping[str, Floats]):
     """
-    Performance over engine speed: every field of :class:`Performance` as an array.
+    Performance over engine speed: a mapping of every number of :class:`Performance` to an array.
 
     Parameters
     ----------
@@ -38,9 +44,10 @@ class Curve:
     ResultError
         If there is no point, or two have the same speed.
 
-    Examples
-    --------
-    ``curve["torque"]`` are the torques [N m] at the speeds ``curve["rpm"]``;
+    Notes
+    -----
+    ``curve["torque"]`` are the torques [N m] at the speeds ``curve["rpm"]``; iteration goes over
+    names, as in any mapping; the speeds themselves are ``curve.points``.
     ``curve.peak("power")`` is a pair of speed and power.
     """
 
@@ -64,7 +71,34 @@ class Curve:
         return Curve, (self.points,)
 
     def __len__(self) -> int:
-        return len(self.points)
+        return sum(1 for _ in self)
+
+    def __iter__(self) -> Iterator[str]:
+        first = self.points[0]
+        return (name for name in quantities(Performance) if not isinstance(first[name], str))
+
+    def __contains__(self, name: object) -> bool:
+        return any(name == known for known in self)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Curve) and self.points == other.points
+
+    def __hash__(self) -> int:
+        return hash(self.points)
+
+    def __repr__(self) -> str:
+        rpm, torque = self.peak("torque")
+        return (
+            f"<Curve of {len(self.points)} speeds, {self.points[0].rpm:g} to "
+            f"{self.points[-1].rpm:g} rpm: peak torque {torque:.1f} N m at {rpm:g} rpm>"
+        )
+
+    def _repr_html_(self) -> str:
+        known = quantities(Performance)
+        head = "".join(f"<th>{known[n].label}<br>[{known[n].unit}]</th>" for n in _SHOWN)
+        rows = ("".join(f"<td>{point[name]:.5g}</td>" for name in _SHOWN) for point in self.points)
+        body = "".join(f"<tr>{row}</tr>" for row in rows)
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
 
     def __getitem__(self, name: str) -> Floats:
         if name not in quantities(Performance):
@@ -72,6 +106,64 @@ class Curve:
         if isinstance(self.points[0][name], str):
             raise ResultError(f"curve: {name!r} is text; found no array of it")
         return np.array([point[name] for point in self.points], dtype=np.float64)
+
+    def to_frame(self) -> Any:
+        """
+        Return all numbers as a pandas data frame, one row for each speed.
+
+        Returns
+        -------
+        pandas.DataFrame
+            SI; ``frame.attrs["units"]`` maps each column to its unit.
+
+        Raises
+        ------
+        ResultError
+            If pandas is not installed.
+        """
+        try:
+            import pandas as pd
+        except ImportError:
+            raise ResultError(
+                "curve: pandas is not installed; `pip install pandas`, or use to_csv()"
+            ) from None
+        known = quantities(Performance)
+        frame = pd.DataFrame({name: self[name] for name in self})
+        frame.attrs["units"] = {name: known[name].unit for name in self}
+        return frame
+
+    def to_csv(self, path: str | Path | None = None) -> str:
+        """
+        Return all numbers as comma-separated text, SI, and keep it in a file if one is named.
+
+        Parameters
+        ----------
+        path : str or Path, optional
+            Written whole or not at all; a file that is there is replaced.
+
+        Returns
+        -------
+        str
+            A row of names, a row of units, then a row for each speed; empty where there is no
+            number.
+
+        Raises
+        ------
+        OSError
+            If the place cannot be written.
+        """
+        known = quantities(Performance)
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(self)
+        writer.writerow(known[name].unit for name in self)
+        columns = zip(*self.values(), strict=True)
+        writer.writerows(["" if np.isnan(x) else repr(float(x)) for x in row] for row in columns)
+        text = out.getvalue()
+        if path is not None:
+            with replacing(Path(path)) as aside:
+                aside.write_text(text, encoding="utf-8")
+        return text
 
     @property
     def periodic(self) -> Curve:

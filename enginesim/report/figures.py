@@ -62,7 +62,7 @@ def save_figures(
     title = case.name or "Engine without a name"
     conditions = notes.conditions(case, curve, stamp(case.digest), units)
     paths: list[Path] = []
-    if len(curve) > 1:
+    if len(curve.points) > 1:
         lines = (*notes.peaks(curve, units), *conditions)
         paths += save(curve_figure(curve, title, lines, units), folder / "curve")
     for record in records:

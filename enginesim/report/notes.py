@@ -179,7 +179,8 @@ def audit(curve: Curve) -> tuple[str, ...]:
     failed = [point for point in curve.points if not point.converged]
     cycles = sorted(point.cycles for point in curve.points)
     spanned = f"{cycles[0]}" if cycles[0] == cycles[-1] else f"{cycles[0]} to {cycles[-1]}"
-    periodic = f"{len(curve) - len(failed)} of {len(curve)} speeds periodic ({spanned} cycles)"
+    n = len(curve.points)
+    periodic = f"{n - len(failed)} of {n} speeds periodic ({spanned} cycles)"
     mass, energy, imbalance = (
         max(abs(value) for value in curve[name])
         for name in ("mass_error", "energy_error", "imbalance")

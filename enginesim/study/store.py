@@ -312,7 +312,7 @@ class Store:
             return None
         if store_records.checksum(row[1]) != row[0]:
             raise StoreError(f"{self.path}: found the cycle kept at {rpm:g} rpm damaged")
-        return store_records.from_bytes(row[1])
+        return store_records.from_bytes(row[1], case)
 
     def _put(
         self,

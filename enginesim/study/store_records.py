@@ -11,6 +11,7 @@ from math import isnan, nan
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from enginesim.case import Case
     from enginesim.cycle import CycleRecord
 
 _PLAIN = "plain"  # entry that holds, as JSON, all that is no array
@@ -53,6 +54,8 @@ def to_bytes(record: CycleRecord) -> bytes:
     plain: dict[str, Any] = {}
     for f in fields(record):
         value = getattr(record, f.name)
+        if f.name == "case":
+            continue  # the store keeps it once for all its speeds
         if f.name == "tracts":
             plain["tracts"] = [
                 [tract.name, tract.side, tract.cylinder, tract.marks] for tract in value
@@ -70,7 +73,7 @@ def to_bytes(record: CycleRecord) -> bytes:
     return out.getvalue()
 
 
-def from_bytes(data: bytes) -> CycleRecord | None:
+def from_bytes(data: bytes, case: Case | None = None) -> CycleRecord | None:
     """
     Record that was packed by :func:`to_bytes`.
 
@@ -78,6 +81,8 @@ def from_bytes(data: bytes) -> CycleRecord | None:
     ----------
     data : bytes
         What was kept.
+    case : Case, optional
+        The engine that it was kept for.
 
     Returns
     -------
@@ -111,6 +116,6 @@ def from_bytes(data: bytes) -> CycleRecord | None:
                 values[f.name] = tuple(
                     tuple(item) if isinstance(item, list) else item for item in values[f.name]
                 )
-        return CycleRecord(**values, **arrays)
+        return CycleRecord(case=case, **values, **arrays)
     except (KeyError, TypeError, ValueError, zipfile.BadZipFile):
         return None

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import sys
 from dataclasses import fields
 from math import isnan, pi
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -100,7 +104,7 @@ def test_work_of_samples_and_of_steps(tables: gas.GasTables) -> None:
 def test_curve_is_sorted_and_gives_arrays(curve: Curve) -> None:
     assert list(curve["rpm"]) == list(range(2000, 6001, 500))
     assert curve["torque"].shape == (9,)
-    assert len(curve) == 9
+    assert len(curve.points) == 9
     assert set(curve["converged"]) == {1.0}
 
 
@@ -111,12 +115,12 @@ def test_peak_is_a_simulated_point(curve: Curve) -> None:
 
 
 def test_periodic_part_of_a_curve(curve: Curve, tables: gas.GasTables) -> None:
-    assert len(curve.periodic) == len(curve)
+    assert curve.periodic is not curve
     wild = summarise(case(), tables, record(6500.0, converged=False, work=np.full(4, 900.0)))
     mixed = Curve([*curve.points, wild])
     assert mixed.peak("torque")[0] == 6500
     assert mixed.periodic.peak("torque") == curve.peak("torque")
-    assert len(Curve([wild]).periodic) == 1
+    assert len(Curve([wild]).periodic.points) == 1
 
 
 def test_average_over_a_window(curve: Curve) -> None:
@@ -140,3 +144,43 @@ def test_curve_refuses_what_it_is_not(curve: Curve) -> None:
         Curve([curve.points[0], curve.points[0]])
     with pytest.raises(AttributeError, match="not changed"):
         curve.points = ()
+
+
+def test_a_curve_is_a_mapping_of_arrays(curve: Curve) -> None:
+    assert "torque" in curve
+    assert "status" not in curve
+    assert "presure" not in curve
+    assert len(list(curve)) == len(curve) == len(curve.keys())
+    assert all(array.shape == (9,) for array in curve.values())
+    assert Curve(curve.points) == curve
+    assert Curve(curve.points[1:]) != curve
+
+
+def test_a_curve_is_short_to_look_at(curve: Curve) -> None:
+    assert "9 speeds, 2000 to 6000 rpm" in repr(curve)
+    assert len(repr(curve)) < 200
+    html = curve._repr_html_()
+    assert html.count("<tr>") == 10
+    assert "torque<br>[N m]" in html
+
+
+def test_a_curve_as_a_data_frame(curve: Curve) -> None:
+    frame = curve.to_frame()
+    assert list(frame.columns) == list(curve)
+    assert np.array_equal(frame["torque"].to_numpy(), curve["torque"])
+    assert frame.attrs["units"]["torque"] == "N m"
+
+
+def test_without_pandas_it_is_said(curve: Curve, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    with pytest.raises(ResultError, match="pandas is not installed"):
+        curve.to_frame()
+
+
+def test_a_curve_as_csv_comes_back(curve: Curve, tmp_path: Path) -> None:
+    path = tmp_path / "curve.csv"
+    assert curve.to_csv() == curve.to_csv(path) == path.read_text(encoding="utf-8")
+    names, units, *rows = csv.reader(io.StringIO(path.read_text(encoding="utf-8")))
+    assert names == list(curve)
+    assert units[names.index("torque")] == "N m"
+    assert [float(row[names.index("torque")]) for row in rows] == list(curve["torque"])

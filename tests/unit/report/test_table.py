@@ -21,7 +21,7 @@ def test_figures_fit_a_narrow_screen(curve: Curve, system: str) -> None:
     for part in table.results(curve, system):
         text = table.plain(part)
         assert max(map(len, text.splitlines())) <= 80
-        assert len(text.splitlines()) == 4 + len(curve)
+        assert len(text.splitlines()) == 4 + len(curve.points)
 
 
 def test_figures_are_those_of_the_curve(curve: Curve) -> None:
@@ -97,7 +97,7 @@ def test_peaks_and_averages(curve: Curve) -> None:
     """Of the speeds that converged: one that did not has no say."""
     highest, average = notes.peaks(curve, "si")
     kept = curve.periodic
-    assert len(kept) == len(curve) - 1
+    assert len(kept.points) == len(curve.points) - 1
     rpm, torque = kept.peak("torque")
     assert f"torque {torque:.0f} N m at {rpm:.0f} rpm" in highest
     assert f"Average 2000-6000 rpm: torque {kept.average('torque', 2000, 6000):.1f} N m" in average

@@ -10,12 +10,12 @@ import numpy as np
 
 from enginesim import summarise
 from enginesim.performance import Performance
-from tests.records import case, record
+from tests.records import record
 
 
 @cache
 def _made() -> Performance:
-    return summarise(case(), record(3000.0))
+    return summarise(record(3000.0))
 
 
 def result(rpm: float, **values: Any) -> Performance:

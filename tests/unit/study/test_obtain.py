@@ -23,7 +23,7 @@ from enginesim.study.store_rows import Failure
 from tests.records import case, record
 from tests.unit.study.results import result
 
-OTHER = amend(case(), {"cam.lobe_separation": 112})
+OTHER = amend(case(), {"cam.lobe_separation": "112"})
 RENAMED = amend(case(), {"name": "The same engine"})
 
 

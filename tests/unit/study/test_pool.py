@@ -22,7 +22,7 @@ from enginesim.study.store_rows import Failure
 from tests.records import case
 from tests.unit.study.results import result
 
-OTHER = amend(case(), {"cam.lobe_separation": 112})
+OTHER = amend(case(), {"cam.lobe_separation": "112"})
 SPEEDS = (2000.0, 3000.0, 4000.0)
 POINTS: list[Point] = [(c, rpm) for c in (case(), OTHER) for rpm in SPEEDS]
 

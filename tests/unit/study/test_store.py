@@ -64,7 +64,7 @@ def test_a_result_that_lacks_a_field_of_today_is_not_there(path: Path) -> None:
 def test_key_is_case_speed_fidelity_and_physics(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    other = amend(case(), {"cam.lobe_separation": 112})
+    other = amend(case(), {"cam.lobe_separation": "112"})
     filling = amend(case(), {"numerics.fidelity": "filling"})
     finer = amend(case(), {"numerics.cell_size": "10 mm"})
     keys = {key_of(c, rpm) for c in (case(), other, filling, finer) for rpm in (3000.0, 3000.5)}

@@ -27,7 +27,7 @@ from enginesim.study.store_upkeep import Choice, merge, problems, prune
 from tests.records import case, record
 from tests.unit.study.results import result, same
 
-OTHER = amend(case(), {"cam.lobe_separation": 112, "name": "Other four"})
+OTHER = amend(case(), {"cam.lobe_separation": "112", "name": "Other four"})
 BROKEN = Failure(4000.0, "broke down", "runner 1: no valid gas state")
 
 
