@@ -106,6 +106,8 @@ def drive(
             driver.cruise()
             break
         driver.roll(line.vehicle.gearbox.shift_time)
+        if driver.is_done:  # it may end while the clutch is out
+            break
     return driver.run
 
 

@@ -11,6 +11,7 @@ import pytest
 from enginesim.base.errors import ResultError
 from enginesim.vehicle import Vehicle, accelerate, loads, pulls
 from enginesim.vehicle.acceleration import HUNDRED_KM_H, PASSING, QUARTER_MILE, SIXTY_MPH
+from enginesim.vehicle.run import Course, drive
 from enginesim.vehicle.shifting import best_shifts
 from enginesim.vehicle.traction import Driveline
 
@@ -110,6 +111,37 @@ def test_a_change_up_costs_its_time() -> None:
     assert run.shift_speeds == pytest.approx((change,))
     time = 20.0 / 8 + 0.5 + (SIXTY_MPH - 20.0) / 4
     assert run.to_60_mph == pytest.approx(time, rel=CLOSE)
+
+
+@pytest.mark.parametrize("top", [72.0, 74.0, 75.0, 76.0, 77.0, 78.0, 79.0, 80.0])
+def test_a_run_that_ends_during_a_change_ends_there(top: float) -> None:
+    """
+    8 kN to the top speed of first gear; the rest of the quarter mile rolls by in a change of two
+    seconds, at that speed, and no further gear is driven. Whether a run that went on was ever
+    stopped hung on the rounding of the distance: of these speeds, some went on.
+    """
+    vehicle = plain(gears="[2.0, 1.0]", shift_time="2 s")
+    change = top * 6 / 0.3 * 30 / math.pi
+    given = replace(vehicle.gearbox, shift_speed=(change,))
+    run = accelerate(replace(vehicle, gearbox=given), [500, 40000], [400, 400])
+    time = top / 8 + (QUARTER_MILE - 0.5 * top**2 / 8) / top
+    assert run.quarter_mile == pytest.approx(time, rel=CLOSE)
+    assert run.quarter_mile_speed == pytest.approx(top, rel=CLOSE)
+    assert run.time[-1] == pytest.approx(time, rel=CLOSE)
+    assert run.distance[-1] == pytest.approx(QUARTER_MILE, rel=CLOSE)
+    assert run.speed.max() == pytest.approx(top, rel=CLOSE)
+
+
+def test_a_mark_that_is_passed_during_a_change_ends_a_run_without_distance() -> None:
+    """Downhill the road speed rises with the clutch out: the last mark is passed there."""
+    vehicle = loads(PLAIN.format(drag="0 m2", rolling=0, grip=5, gears="[2.0, 1.0]",
+                                 shift_time="1 s", inertia="0 kg*m2")
+                    + 'grade = "-10 %"\n')  # fmt: skip
+    line = Driveline(vehicle, np.array([500, 40000]), np.array([400, 400]))
+    change = 20.0 * 6 / 0.3 * 30 / math.pi
+    run = drive(line, (change,), Course(speeds=(20.5,)))
+    assert run.reached.keys() == {20.5}
+    assert run.time[-1] == pytest.approx(20.0 / (8 + 0.9758) + 1.0, rel=1e-4)
 
 
 def test_gears_run_out_to_the_end_of_a_flat_curve() -> None:
