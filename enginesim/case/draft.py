@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from enginesim.base.errors import Problem
 from enginesim.base.readings import read
 from enginesim.base.units import UnitError, unit
-from enginesim.case.facts import walk
+from enginesim.case.facts import fields_of, walk
 from enginesim.case.quantities import Unfit, sibling_value
 from enginesim.case.text import described, plain
 from enginesim.case.tree import Assumed
@@ -71,7 +71,9 @@ class Draft:
         self.warnings: list[Problem] = []
         self.assumed: dict[str, Assumed] = {}
         self.bands: dict[str, float] = {}
-        self._fields = {path: spot for path, spot in walk(document.model) if spot.part is None}
+        spots = dict(walk(document.model))
+        self._fields = {path: spot for path, spot in spots.items() if spot.part is None}
+        self._parts = {path: spot.part for path, spot in spots.items() if spot.part is not None}
         self._rules, self._completions = rules, completions
         self._given: dict[str, Any] = {}
         self._done: dict[str, Any] = {}
@@ -141,6 +143,34 @@ class Draft:
             raise
         self._done[path] = value
         return value
+
+    def part(self, path: str) -> Any:
+        """
+        Part of the case at a path, every value of it worked out.
+
+        Parameters
+        ----------
+        path : str
+            Dotted part, such as ``head.intake``.
+
+        Returns
+        -------
+        Part
+            As the code sees it. [SI]
+
+        Raises
+        ------
+        Unresolved
+            If a value of it is missing or wrong.
+        """
+        model = self._parts[path]
+        values = {
+            inner.name: self.get(f"{path}.{key}")
+            if inner.part is None
+            else self.part(f"{path}.{key}")
+            for key, inner in fields_of(model).items()
+        }
+        return model(**values)
 
     def _is_broken(self, path: str) -> bool:
         """Whether there was a problem with a field or with a part around it."""

@@ -31,7 +31,7 @@ class FlowSheet(Part):
             low="0 cfm",
             high="2000 cfm",
             derived="peak_flow spread over the lifts by one shape; exhaust without any figure: "
-            "0.75 x intake at equal lift",
+            "0.75 x intake at equal lift, or what the given sizes of the port pass",
             source="estimate: shape of two-valve heads; exhaust ratio 70-80 % by common practice",
             band="5 %",
             at="depression",
@@ -184,7 +184,7 @@ class Port(Part):
             "Flow the wrong way through the valve, over that the right way",
             low="0.3",
             high="1.5",
-            default="0.9",
+            derived="0.9; less where a given section passes no more",
             source="estimate",
             band="0.1",
         ),
@@ -212,7 +212,8 @@ class Port(Part):
             "mm",
             low="10 mm",
             high="400 mm",
-            derived="5.4 in intake, 3.0 in exhaust, scaled on bore from 4 in",
+            derived="5.4 in intake, 3.0 in exhaust, scaled on bore from 4 in; shorter where "
+            "the given volume, section and flow need it",
             source="estimate",
             band="0.4 in",
         ),
@@ -227,7 +228,7 @@ class Port(Part):
             low="0.3 cm2",
             high="150 cm2",
             derived="0.0101 in2 for each cc of port volume and inch scaled on length; without a "
-            "volume, 1.15 x the effective area of the best flow",
+            "volume, 1.15 x the effective area of the best flow; more where the flow needs it",
             source="intakes of 13 published small V8 heads; without a volume: estimate",
             band="6 %",
         ),

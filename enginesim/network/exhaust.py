@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from enginesim.network.flow_bench import nozzle_flux
 from enginesim.network.intake import port_section
 from enginesim.network.losses import END_CORRECTION, bend_loss
 from enginesim.network.pieces import Duct, End, Link, Plan, Section, Volume, pipe
+from enginesim.ports.flow_bench import nozzle_flux
 
 if TYPE_CHECKING:
     from enginesim.case.tree import Case
@@ -111,7 +111,7 @@ class _Builder:
         """Effective area that makes the stated loss at the stated flow."""
         exhaust = self.case.exhaust
         p = self.case.air.pressure + exhaust.muffler_back_pressure
-        flux = float(nozzle_flux(p, T_MUFFLER, self.case.air.pressure))
+        flux = nozzle_flux(p, T_MUFFLER, self.case.air.pressure)
         return exhaust.muffler_flow / flux
 
 

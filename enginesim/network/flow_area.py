@@ -1,115 +1,27 @@
-"""
-Effective area of a port's valves against lift and crank angle, from its flow-bench sheet.
-
-The sheet's flows become areas through a simulated bench with the port duct in place, so that the
-port's friction, which the ducts of the simulation have too, is not counted twice.
-"""
+"""Effective area of a port's valves against lift and crank angle, from its flow-bench sheet."""
 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from enginesim.base.errors import CaseError, Problem
-from enginesim.network.flow_bench import (
-    CAST_ROUGHNESS,
-    ENTRY_LOSS,
-    N_CELL,
-    Bench,
-    PortDuct,
-    blown_area,
-    drawn_area,
-    nozzle_flux,
-)
+from enginesim.base.errors import CaseError
+from enginesim.ports.flow_bench import CAST_ROUGHNESS, nozzle_flux
+from enginesim.ports.sheet import bench_of, refusals, valve_areas
 from enginesim.valvetrain.monotone import MonotoneCubic
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from enginesim.ports.sheet import PortInput, Side
+
 Array = NDArray[np.float64]
-Side = Literal["intake", "exhaust"]
 
 # A flow that needs more of the throat's section than this is hardly real (usage of the trade).
 SUSPECT_COEFFICIENT = 0.95
-
-
-class SheetInput(Protocol):
-    """What is needed of a port's flow-bench sheet."""
-
-    @property
-    def lift(self) -> Sequence[float]:
-        """Valve lifts, rising. [m]."""
-
-    @property
-    def flow(self) -> Sequence[float]:
-        """Volume flows of the whole port. [m3/s]."""
-
-    @property
-    def depression(self) -> float:
-        """Pressure difference. [Pa]."""
-
-    @property
-    def bench_temperature(self) -> float:
-        """Air at the bench. [K]."""
-
-    @property
-    def bench_pressure(self) -> float:
-        """Barometer at the bench. [Pa]."""
-
-    @property
-    def entry(self) -> str:
-        """What rounded the open end: "radiused", "clay" or "none"."""
-
-
-class PortInput(Protocol):
-    """What is needed of ``case.head.intake`` and ``case.head.exhaust``."""
-
-    @property
-    def n_valves(self) -> int:
-        """Valves of this side in each cylinder. [-]."""
-
-    @property
-    def valve_diameter(self) -> float:
-        """Valve head. [m]."""
-
-    @property
-    def seat_width(self) -> float:
-        """Width of the seat along its face. [m]."""
-
-    @property
-    def seat_angle(self) -> float:
-        """Seat from the plane of the valve head. [rad]."""
-
-    @property
-    def stem_diameter(self) -> float:
-        """Valve stem. [m]."""
-
-    @property
-    def sheet(self) -> SheetInput:
-        """Flow-bench sheet of the whole port."""
-
-    @property
-    def reverse_flow_ratio(self) -> float:
-        """Flow the wrong way over flow the right way at one lift. [-]."""
-
-    @property
-    def port_length(self) -> float:
-        """From flange to valve. [m]."""
-
-    @property
-    def port_volume(self) -> float:
-        """From flange to valve. [m3]."""
-
-    @property
-    def port_area_min(self) -> float:
-        """Smallest section. [m2]."""
-
-    @property
-    def port_flange_diameter(self) -> float:
-        """Round opening at the flange with the same area. [m]."""
 
 
 def seat_area(
@@ -164,59 +76,6 @@ def seat_area(
     return np.asarray(np.minimum(np.where(on_seat, first, second), last))
 
 
-def port_area(port: PortInput, fraction: ArrayLike) -> Array:
-    """
-    Section of the port along its length: from the flange's to the smallest, at the valve.
-
-    Parameters
-    ----------
-    port : PortInput
-        ``case.head.intake`` or ``case.head.exhaust``.
-    fraction : array_like
-        Place along the port, 0 at the flange and 1 at the valve. [-]
-
-    Returns
-    -------
-    ndarray
-        Section. [m2]
-
-    Notes
-    -----
-    A parabola through both ends with the port's volume; the volume gives way where the section
-    would become smaller than the smallest.
-    """
-    s = np.asarray(fraction, dtype=float)
-    smallest = port.port_area_min
-    flange = max(0.25 * math.pi * port.port_flange_diameter**2, smallest)
-    bulge = port.port_volume / port.port_length - 0.5 * (flange + smallest)
-    bulge = max(bulge, -(flange - smallest) / 6.0)
-    return np.asarray(flange + (smallest - flange) * s + 6.0 * bulge * s * (1.0 - s))
-
-
-def port_duct(port: PortInput, roughness: float = CAST_ROUGHNESS) -> PortDuct:
-    """
-    The port as the simulated bench sees it.
-
-    Parameters
-    ----------
-    port : PortInput
-        ``case.head.intake`` or ``case.head.exhaust``.
-    roughness : float
-        Height of the wall's roughness. [m]
-
-    Returns
-    -------
-    PortDuct
-        Sections, length, roughness and entry loss.
-    """
-    return PortDuct(
-        port_area(port, np.linspace(0.0, 1.0, N_CELL + 1)),
-        port.port_length,
-        roughness,
-        ENTRY_LOSS[port.sheet.entry],
-    )
-
-
 def sheet_areas(
     port: PortInput, side: Side, roughness: float = CAST_ROUGHNESS
 ) -> tuple[Array, Array]:
@@ -247,36 +106,11 @@ def sheet_areas(
     Volume flows are taken at the density of the air in the room. The reverse sheet is the
     sheet times ``reverse_flow_ratio``.
     """
-    sheet = port.sheet
-    duct = port_duct(port, roughness)
-    bench = Bench(sheet.bench_pressure, sheet.bench_temperature, sheet.depression)
-    flow = np.asarray(sheet.flow, dtype=float)
-    into, out_of = (1.0, port.reverse_flow_ratio)
-    if side == "exhaust":
-        into, out_of = out_of, into
-    drawn = drawn_area(duct, bench, flow * into)
-    blown = blown_area(duct, bench, flow * out_of)
-    problems = []
-    for areas, ratio in ((drawn, into), (blown, out_of)):
-        for lift, volume_flow, area in zip(sheet.lift, flow * ratio, areas, strict=True):
-            if not area < duct.area[-1]:
-                problems.append(_too_much(side, lift, float(volume_flow), port))
+    problems = refusals(port, side, roughness)
     if problems:
         raise CaseError(problems)
-    return (drawn, blown) if side == "intake" else (blown, drawn)
-
-
-def _too_much(side: Side, lift: float, volume_flow: float, port: PortInput) -> Problem:
-    return Problem(
-        "",
-        f"head.{side}.sheet",
-        f"{volume_flow * 1e3:.1f} L/s ({volume_flow / 4.71947443e-4:.0f} cfm) at "
-        f"{lift * 1e3:.2f} mm ({lift / 0.0254:.3f} in) lift",
-        f"what a smallest section of {port.port_area_min * 1e4:.2f} cm2 "
-        f"({port.port_area_min / 0.0254**2:.2f} in2) can pass at "
-        f"{port.sheet.depression / 1e3:.2f} kPa",
-        "is the depression, the flow's unit, the rounded entry or the smallest section wrong?",
-    )
+    forward, reverse = valve_areas(port, side, roughness)
+    return np.array(forward), np.array(reverse)
 
 
 def _between(lift: Sequence[float], area: Array, wanted: ArrayLike) -> Array:
@@ -375,7 +209,7 @@ def throat_coefficient(port: PortInput) -> float:
         is doubtful. [-]
     """
     sheet = port.sheet
-    bench = Bench(sheet.bench_pressure, sheet.bench_temperature, sheet.depression)
+    bench = bench_of(sheet)
     flux = nozzle_flux(bench.pressure, bench.temperature, bench.pressure - bench.depression)
     throat = seat_area(
         port.valve_diameter,

@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from enginesim.network.flow_area import port_area
-from enginesim.network.flow_bench import CAST_ROUGHNESS
 from enginesim.network.losses import (
     END_CORRECTION,
     ENTRY_LOSS,
@@ -18,6 +16,8 @@ from enginesim.network.losses import (
     ratio_from_loss,
 )
 from enginesim.network.pieces import Duct, End, Link, Plan, Section, Volume, pipe
+from enginesim.ports.flow_bench import CAST_ROUGHNESS
+from enginesim.ports.sheet import port_area
 
 if TYPE_CHECKING:
     from enginesim.case.tree import Case
@@ -86,7 +86,7 @@ def port_section(case: Case, side: str) -> Section:
         The port; its roughness is that of the simulated flow bench.
     """
     port = case.head.intake if side == "intake" else case.head.exhaust
-    area = port_area(port, np.linspace(0.0, 1.0, _FINE))
+    area = np.array([port_area(port, i / (_FINE - 1)) for i in range(_FINE)])
     return Section(port.port_length, area, port.wall_temperature, CAST_ROUGHNESS)
 
 

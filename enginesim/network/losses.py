@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.network.flow_bench import nozzle_flux
+from enginesim.ports.flow_bench import nozzle_flux
 
 #: Loss of a pipe's entry on its velocity head, by shape.
 #: Source: I. E. Idelchik, *Handbook of Hydraulic Resistance*, section 3, from memory: sharp 0.5,
@@ -108,5 +108,5 @@ def rated_area(flow: float, drop: float) -> float:
     area by its square root: 10 K are 1.7 %.
     """
     density = RATING_PRESSURE / (287.05 * RATING_TEMPERATURE)
-    flux = float(nozzle_flux(RATING_PRESSURE, RATING_TEMPERATURE, RATING_PRESSURE - drop))
+    flux = nozzle_flux(RATING_PRESSURE, RATING_TEMPERATURE, RATING_PRESSURE - drop)
     return flow * density / flux

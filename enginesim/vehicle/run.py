@@ -100,13 +100,13 @@ def drive(
         is_stuck = driver.hold(
             current, line.road_speed(current, line.highest if is_last else shifts[current])
         )
-        if driver.is_done:
+        if driver.is_done():
             break
         if is_last or is_stuck:
             driver.cruise()
             break
         driver.roll(line.vehicle.gearbox.shift_time)
-        if driver.is_done:  # it may end while the clutch is out
+        if driver.is_done():  # it may end while the clutch is out
             break
     return driver.run
 
@@ -119,7 +119,6 @@ class _Driver:
         self.time, self.speed, self.distance = 0.0, speed, 0.0
         self.run.speed = np.array([speed])
 
-    @property
     def is_done(self) -> bool:
         """Whether nothing is left to wait for."""
         if self.course.distance is not None:

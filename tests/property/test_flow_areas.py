@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enginesim.network.flow_area import effective_areas, port_duct, sheet_areas
-from enginesim.network.flow_bench import Bench, drawn_area, nozzle_flux
-from tests.unit.network.ports import INH2O, Port, Sheet
+from enginesim.network.flow_area import effective_areas, sheet_areas
+from enginesim.ports.flow_bench import Bench, drawn_area, nozzle_flux
+from enginesim.ports.sheet import port_duct
+from tests.unit.ports.ports import INH2O, Port, Sheet
 
 
 @st.composite

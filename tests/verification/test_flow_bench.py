@@ -15,7 +15,13 @@ from enginesim.kernels.march import march
 from enginesim.kernels.status import OK
 from enginesim.network.assemble import assemble
 from enginesim.network.flow_area import sheet_areas
-from enginesim.network.flow_bench import (
+from enginesim.network.gas_array import gas_array
+from enginesim.network.intake import port_section
+from enginesim.network.losses import ratio_from_loss
+from enginesim.network.mesh import rough_friction
+from enginesim.network.pieces import Duct, End, Plan, Volume
+from enginesim.network.state import first_state
+from enginesim.ports.flow_bench import (
     ENTRY_LOSS,
     MU_300,
     MU_EXPONENT,
@@ -23,12 +29,6 @@ from enginesim.network.flow_bench import (
     friction_factor,
     nozzle_flux,
 )
-from enginesim.network.gas_array import gas_array
-from enginesim.network.intake import port_section
-from enginesim.network.losses import ratio_from_loss
-from enginesim.network.mesh import rough_friction
-from enginesim.network.pieces import Duct, End, Plan, Volume
-from enginesim.network.state import first_state
 from tests.engines import engine
 
 #: Asked for: the bench's own scatter is about as much.

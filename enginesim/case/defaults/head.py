@@ -5,20 +5,28 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from enginesim.base.units import to_si
-from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, effective_area, shape
+from enginesim.base.units import shown, to_si
+from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, shape
 from enginesim.case.charge import interpolated
+from enginesim.case.defaults.port_fit import (
+    MEAN_OVER_SMALLEST,
+    USUAL_REVERSE,
+    fitting_flow,
+    fitting_reverse,
+    sizes,
+    usual_area,
+    usual_length,
+)
 from enginesim.case.draft import Default, Unresolved
+from enginesim.case.head import FlowSheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from enginesim.case.draft import Draft
+    from enginesim.ports.sheet import Side
 
-_INCH: Final = 0.0254
-_BORE_4_IN: Final = 4 * _INCH
 _USUAL_DEPRESSION: Final = to_si(28, "inH2O")
-_MEAN_OVER_SMALLEST: Final = 1.114  # area of two-valve intake ports, 13 published heads
 _EXHAUST_OVER_INTAKE: Final = 0.75
 _VALVE_OVER_BORE: Final = {1: 0.50, 2: 0.40, 3: 0.33}
 
@@ -77,7 +85,7 @@ def _sheet_lift(side: str) -> Callable[[Draft], Default]:
     return rule
 
 
-def _sheet_flow(side: str) -> Callable[[Draft], Default]:
+def _sheet_flow(side: Side) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         port = f"head.{side}"
         if draft.given(f"{port}.sheet.lift"):
@@ -86,8 +94,13 @@ def _sheet_flow(side: str) -> Callable[[Draft], Default]:
         if draft.given(f"{port}.peak_flow"):
             peak = draft.get(f"{port}.peak_flow")
             return Default(tuple(peak * part for part in SHAPE_FLOW))
-        flows = (_EXHAUST_OVER_INTAKE * _intake_flow(draft, lift) for lift in lifts)
-        return Default(tuple(flows))
+        usual = tuple(_EXHAUST_OVER_INTAKE * _intake_flow(draft, lift) for lift in lifts)
+        rest = ("depression", "bench_temperature", "bench_pressure", "entry")
+        others = {name: draft.get(f"{port}.sheet.{name}") for name in rest}
+        flows = fitting_flow(draft, side, FlowSheet(lift=lifts, flow=usual, **others))
+        if flows == usual:
+            return Default(usual)
+        return Default(flows, source=_GIVES_WAY.format(shown(max(usual), "cfm")))
 
     return rule
 
@@ -119,42 +132,39 @@ def _entry(side: str) -> Callable[[Draft], Default]:
     return lambda _: Default("radiused" if side == "intake" else "none")
 
 
-def best_area(draft: Draft, side: str) -> float:
-    """
-    Effective area of the port's best flow.
-
-    Parameters
-    ----------
-    draft : Draft
-        With a flow sheet or a best flow.
-    side : str
-        ``intake`` or ``exhaust``. [-]
-
-    Returns
-    -------
-    float
-        Largest of the sheet. [m2]
-    """
-    sheet = f"head.{side}.sheet"
-    return effective_area(
-        max(draft.get(f"{sheet}.flow")),
-        draft.get(f"{sheet}.depression"),
-        draft.get(f"{sheet}.bench_pressure"),
-        draft.get(f"{sheet}.bench_temperature"),
-    )
+_GIVES_WAY: Final = "gives way to what was given; usual would be {}"
 
 
-def _port_length(length: float) -> Callable[[Draft], Default]:
-    return lambda draft: Default(length * draft.get("block.bore") / _BORE_4_IN)
-
-
-def _port_area_min(side: str) -> Callable[[Draft], Default]:
+def _reverse(side: Side) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
-        port = f"head.{side}"
-        if draft.given(f"{port}.port_volume"):
-            volume, length = draft.get(f"{port}.port_volume"), draft.get(f"{port}.port_length")
-            return Default(volume / (_MEAN_OVER_SMALLEST * length))
-        return Default(1.15 * best_area(draft, side), band="15 %")
+        ratio = fitting_reverse(draft, side)
+        if ratio == USUAL_REVERSE:
+            return Default(ratio)
+        return Default(ratio, source=_GIVES_WAY.format(USUAL_REVERSE))
+
+    return rule
+
+
+def _port_length(side: Side) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        usual = usual_length(draft, side)
+        found = sizes(draft, side).port_length
+        if found == usual:
+            return Default(found)
+        return Default(found, source=_GIVES_WAY.format(shown(usual, "in")))
+
+    return rule
+
+
+def _port_area_min(side: Side) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        band = None if draft.given(f"head.{side}.port_volume") else "15 %"
+        found = sizes(draft, side)
+        usual = usual_area(draft, side, found.port_length)
+        if found.port_area_min == usual:
+            return Default(usual, band=band)
+        source = _GIVES_WAY.format(shown(usual, "in2"))
+        return Default(found.port_area_min, source=source, band=band)
 
     return rule
 
@@ -163,7 +173,7 @@ def _port_volume(side: str) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         port = f"head.{side}"
         area, length = draft.get(f"{port}.port_area_min"), draft.get(f"{port}.port_length")
-        return Default(_MEAN_OVER_SMALLEST * area * length)
+        return Default(MEAN_OVER_SMALLEST * area * length)
 
     return rule
 
@@ -191,12 +201,11 @@ def _rules() -> dict[str, Callable[[Draft], Default]]:
         "head.exhaust.valve_diameter": _exhaust_valve,
         "head.intake.seat_width": _seat_width("intake", 0.035),
         "head.exhaust.seat_width": _seat_width("exhaust", 0.045),
-        "head.intake.port_length": _port_length(5.4 * _INCH),
-        "head.exhaust.port_length": _port_length(3.0 * _INCH),
         "head.intake.wall_temperature": _wall(273.15 + 95),
         "head.exhaust.wall_temperature": _wall(273.15 + 250),
     }
-    for side in ("intake", "exhaust"):
+    sides: tuple[Side, Side] = ("intake", "exhaust")
+    for side in sides:
         rules |= {
             f"head.{side}.stem_diameter": _stem(side),
             f"head.{side}.peak_depression": _peak_depression(side),
@@ -204,6 +213,8 @@ def _rules() -> dict[str, Callable[[Draft], Default]]:
             f"head.{side}.sheet.flow": _sheet_flow(side),
             f"head.{side}.sheet.depression": _sheet_depression(side),
             f"head.{side}.sheet.entry": _entry(side),
+            f"head.{side}.reverse_flow_ratio": _reverse(side),
+            f"head.{side}.port_length": _port_length(side),
             f"head.{side}.port_area_min": _port_area_min(side),
             f"head.{side}.port_volume": _port_volume(side),
             f"head.{side}.port_flange_diameter": _port_flange(side),

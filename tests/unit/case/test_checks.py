@@ -159,14 +159,20 @@ def test_the_smallest_case_raises_no_doubt() -> None:
 
 def test_a_sheet_that_the_port_cannot_pass() -> None:
     """210 cfm at 28 inH2O need a nozzle of 1.48 in2 (147 cfm a square inch, less what air of
-    68 degF is denser): through 1.2 in2 they do not go, and `run` would refuse them.
+    68 degF is denser), and with the port's friction more: through 1.5 in2 they do not go, and
+    `run` would refuse them.
     """
-    text = said("head.intake.port_area_min=1.2 in2", *SHEET_210)
-    assert "head.intake.port_area_min: found 1.2 in2 for an effective area of 1.48" in text
-    assert "--set" in text
+    for area in ("1.2 in2", "1.5 in2"):
+        text = said(f"head.intake.port_area_min={area}", *SHEET_210)
+        assert "--set: head.intake.sheet: found" in text
+        assert f"({area}) can pass" in text
     assert said("head.intake.port_area_min=1.6 in2", *SHEET_210) == ""
 
 
-def test_an_exhaust_sheet_near_the_limit_is_doubtful() -> None:
-    """Blown air is denser: what 3 % too small a section cannot pass drawn, it may pass blown."""
-    assert "would not pass" in warned("head.exhaust.port_area_min=1.08 in2")
+def test_a_given_port_too_small_by_volume_and_length() -> None:
+    """Nobody gave the section: the message names what it follows from."""
+    given = ("head.intake.port_volume=150 cc", "head.intake.port_length=5.4 in")
+    text = said(*given, "head.intake.peak_flow=250 cfm")
+    assert "(250 cfm) at" in text
+    assert "volume over length is 1.695 in2" in text
+    assert said(*given, "head.intake.peak_flow=200 cfm") == ""
