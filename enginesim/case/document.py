@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.errors import Problem
-from enginesim.base.names import nearest
+from enginesim.base.names import nearest, nearest_file
 from enginesim.base.readings import unquoted
 from enginesim.case.facts import Part, fields_of, walk
 from enginesim.case.lines import key_lines
@@ -232,7 +232,7 @@ def _neighbour(file: Path) -> str:
         names = [entry.name for entry in file.parent.iterdir()]
     except OSError:
         return f"there is no folder {file.parent}"
-    near = nearest(file.name, names)
+    near = nearest_file(file.name, names)
     return f"did you mean {file.with_name(near)}?" if near else ""
 
 

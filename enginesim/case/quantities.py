@@ -167,7 +167,8 @@ def _raise_far_off(found: str, number: float, name: str, facts: Facts) -> float:
     low, high = bounds(facts)
     guesses = []
     own = unit(name)
-    for shift in (10, 100, 1000, 0.1, 0.01):
+    # A plain number that is too large was most likely meant in per cent; nobody slips by 1000.
+    for shift in (100, 10, 0.1) if facts.dimension == "ratio" else (10, 100, 1000, 0.1, 0.01):
         if low <= own.to_si(number / shift) <= high:
             guesses.append(f"{number / shift:.6g} {name}".strip())
             break

@@ -63,9 +63,11 @@ def command(case: Path, overrides: tuple[str, ...], units: str, brief: bool) -> 
 
 def _cylinders(derived: Derived, text: Callable[[float, str], str]) -> list[tuple[str, str]]:
     block = derived.case.block
+    texts = dict.fromkeys((text(derived.displacement, "displacement"),
+                           shown(derived.displacement, "L")))  # fmt: skip
+    first, *others = texts
     rows = [
-        ("displacement", f"{text(derived.displacement, 'displacement')} "
-                         f"({shown(derived.displacement, 'L')})"),
+        ("displacement", " ".join([first, *(f"({other})" for other in others)])),
         ("bore x stroke", f"{text(block.bore, 'length')} x {text(block.stroke, 'length')}"),
         ("rod / stroke", f"{derived.rod_ratio:.3f}"),
         ("swept volume, one cylinder", text(derived.swept_volume, "volume")),

@@ -137,6 +137,7 @@ def _run(
     cancel: threading.Event,
     missing: int,
 ) -> Gathered:
+    from enginesim.case.quantities import short
     from enginesim.cli.prediction import interruptible, line
     from enginesim.cli.progress import progress
     from enginesim.study.obtain import obtain
@@ -149,7 +150,8 @@ def _run(
             tell(names[i] + line(point, units))
 
         def failed(i: int, failure: Failure) -> None:
-            tell(f"{names[i]}{failure.rpm:.0f} rpm: FAILED")
+            what = "not possible" if failure.kind == "cannot be built" else "FAILED"
+            tell(f"{names[i]}{failure.rpm:.0f} rpm: {what}: {short(failure.reason)}")
 
         parts = obtain(
             cases,

@@ -32,10 +32,11 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
         Units, and how many.
     """
     from enginesim.cli.screen import show_figures, show_lines
-    from enginesim.report.study_scales import label
-    from enginesim.report.study_table import best_table, counts, effects_table
+    from enginesim.report.study_scales import best_title, front_title
+    from enginesim.report.study_table import best_table, counts, effects_table, tie_text
     from enginesim.study.effects import at_the_end, effects
     from enginesim.study.front import front
+    from enginesim.study.ties import difference_error, ranks
 
     study = outcome.study
     show_lines([study.name or plan.base.name, "", *counts(outcome)])
@@ -43,16 +44,19 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
         best = outcome.best(aim, asked.top)
         if not best:
             continue
-        way = "highest" if aim.is_most else "lowest"
-        title = f"The {len(best)} engines with the {way} {label(aim.measure)}"
-        show_figures(best_table(outcome, best, title, asked.units))
+        error = difference_error(outcome, aim, plan.base)
+        order = () if error is None else ranks(outcome, aim, best, error)
+        title = best_title(aim, len(best))
+        show_figures(best_table(outcome, best, title, asked.units, order))
         near = outcome.as_good(aim)
         ends = [
             f"the best has {text}, an end of its range: a better one may lie beyond"
             for text in at_the_end(outcome, aim)
         ]
         good = len(outcome.of_status("good"))
-        show_lines(["", f"{len(near)} of {good} good engines lie within 1 %", *ends])
+        lie = "lies" if len(near) == 1 else "lie"
+        within = f"{len(near)} of {good} good engine{'s' if good != 1 else ''} {lie} within 1 %"
+        show_lines(["", *tie_text(outcome, aim, error, asked.units), within, *ends])
         found = effects(outcome, aim)
         if found:
             show_figures(effects_table(found, aim, asked.units))
@@ -60,7 +64,7 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
                 click.echo("about the best: estimated, where not every engine was run")
     if len(aims) == 2:
         kept = front(outcome, aims)
-        title = f"Front of both aims: {len(kept)} engines that no other beats in both"
+        title = f"Front of both aims: {front_title(len(kept))}"
         show_figures(best_table(outcome, kept, title, asked.units))
 
 

@@ -21,7 +21,7 @@ from enginesim.report.drawing import (
     sheet,
     tidy,
 )
-from enginesim.report.study_scales import label, scale_of
+from enginesim.report.study_scales import best_title, scale_of
 from enginesim.report.units import scale
 from enginesim.study.plan import shown
 
@@ -83,8 +83,7 @@ def best_figure(
     bottom = foot_height(notes) + 0.55 + key
     height = _HEAD + 2 * _TALL + _GAP + bottom
     figure = sheet(_WIDTH, height)
-    way = "highest" if aim.is_most else "lowest"
-    head(figure, title, f"The {len(drawn)} engines with the {way} {label(aim.measure)}")
+    head(figure, title, best_title(aim, len(drawn)))
     foot(figure, notes)
     axes = []
     for k, (field, column) in enumerate((("torque", 1), ("power", 2))):

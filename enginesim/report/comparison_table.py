@@ -62,9 +62,33 @@ def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
             if name == "torque":
                 row.append(shown.text(float(comparison.sigma(i)[k]), 1))
             if name == "torque" and has_band:
-                row.append(f"{100 * comparison.chance(i)[k]:.0f}")
+                row.append(chance_text(float(comparison.chance(i)[k])))
         rows.append(tuple(row))
     return Table(name.capitalize(), tuple(heads), tuple(units), tuple(rows))
+
+
+def chance_text(chance: float) -> str:
+    """
+    A chance in per cent, never certain: bands are estimates, and the model has errors of its own.
+
+    Parameters
+    ----------
+    chance : float
+        Between 0 and 1. [-]
+
+    Returns
+    -------
+    str
+        Such as ``84``; ``>99`` and ``<1`` at the ends.
+
+    Examples
+    --------
+    >>> [chance_text(x) for x in (0.0, 0.0051, 0.5, 0.99, 0.9901, 1.0)]
+    ['<1', '<1', '50', '99', '>99', '>99']
+    """
+    if chance > 0.99:
+        return ">99"
+    return "<1" if chance < 0.01 else f"{100 * chance:.0f}"
 
 
 def signed(value: float, name: str, system: System, digits: int = 1) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from enginesim.report.drawing import BLUE, GREY, SKY, foot, foot_height, head, sheet, tidy
-from enginesim.report.study_scales import headed, scale_of
+from enginesim.report.study_scales import front_title, headed, scale_of
 from enginesim.study.front import front
 from enginesim.study.plan import shown
 
@@ -53,7 +53,7 @@ def front_figure(
     bottom = foot_height(notes) + 0.6
     height = _HEAD + _TALL + bottom
     figure = sheet(_WIDTH, height)
-    head(figure, title, f"{len(kept)} engines that no other beats in both aims")
+    head(figure, title, front_title(len(kept)))
     foot(figure, notes)
     axes = figure.add_axes((0.11, bottom / height, 0.85, _TALL / height))
     tidy(axes)

@@ -121,8 +121,8 @@ def _contours(
     low, high, digits = scale
     if min(table.shape) < 2 or not high > low:
         return
-    (x, y), (left, below) = _edges(surface), _pads(surface)
-    masked = np.ma.masked_invalid(np.pad(table, 1, mode="edge"))
+    x, y = surface.x, surface.y
+    masked = np.ma.masked_invalid(table)
     levels = _levels(low, high)
     within = [level for level in levels if low < level < high]
     if within:
@@ -133,30 +133,22 @@ def _contours(
     # it is closed along the frame.
     far = low - (high - low) if is_most else high + (high - low)
     allowed = np.where(surface.good & np.isfinite(table), table, far)
-    allowed = np.pad(np.pad(allowed, 1, mode="edge"), 1, constant_values=far)
-    x = np.concatenate([[x[0] - 1e-3 * left], x, [x[-1] + 1e-3 * left]])
-    y = np.concatenate([[y[0] - 1e-3 * below], y, [y[-1] + 1e-3 * below]])
+    allowed = np.pad(allowed, 1, constant_values=far)
+    x, y = (_closed(side) for side in (x, y))
     if low < edge < high:
         axes.contour(x, y, allowed, levels=[edge], colors=VERMILLION, linewidths=2.4)
 
 
-def _pads(surface: Surface) -> tuple[float, float]:
-    """Half a cell along either side."""
-    one, other = (
-        0.5 * float(np.diff(side).min()) if len(side) > 1 else 0.5
-        for side in (surface.x, surface.y)
-    )
-    return one, other
+def _closed(side: Floats) -> Floats:
+    """Values along a side with one more just beyond each end."""
+    beyond = 1e-3 * float(np.ptp(side))
+    return np.concatenate([[side[0] - beyond], side, [side[-1] + beyond]])
 
 
-def _edges(surface: Surface) -> tuple[Floats, Floats]:
-    """Sides with the edges of the outer cells."""
-    pads = _pads(surface)
-    one, other = (
-        np.concatenate([[side[0] - pad], side, [side[-1] + pad]])
-        for side, pad in zip((surface.x, surface.y), pads, strict=True)
-    )
-    return one, other
+def _ends(side: Floats) -> tuple[float, float]:
+    """First and last value: a map ends where the values do, and one value has a width of one."""
+    pad = 0.5 if len(side) == 1 else 0.0
+    return float(side[0]) - pad, float(side[-1]) + pad
 
 
 def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first: bool) -> None:
@@ -171,8 +163,9 @@ def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first
     bad = np.argwhere(~surface.good)
     if len(bad):
         axes.plot(
-            surface.x[bad[:, 1]], surface.y[bad[:, 0]], "x", color=GREY, markersize=5, mew=0.9
-        )
+            surface.x[bad[:, 1]], surface.y[bad[:, 0]], "x", color=GREY, markersize=5, mew=0.9,
+            clip_on=False,
+        )  # fmt: skip
     if len(surface.runs):
         # Very many are a haze that lets the surface through, below the contours, and in a file of
         # lines one image with it.
@@ -180,18 +173,17 @@ def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first
         axes.plot(
             *surface.runs.T, "o", color=GREY, markersize=1.2 if is_haze else 2.5,
             mew=0.0 if is_haze else 1.0, alpha=0.6 if is_haze else 1.0, rasterized=is_haze,
-            zorder=1.5 if is_haze else 2.0,
+            zorder=1.5 if is_haze else 2.0, clip_on=is_haze,
         )  # fmt: skip
     best = outcome.best(aim)[0]
     third = surface.title
     texts = [shown(v, x) for v, x in zip(outcome.study.variables, best.point, strict=True)]
     if not third or third in texts:
         x, y = (float(best.point[k]) for k in sides)
-        axes.plot(x, y, "*", color="white", markersize=17, zorder=4)
+        axes.plot(x, y, "*", color="white", markersize=17, zorder=4, clip_on=False)
         axes.plot(x, y, "*", color=VERMILLION, markersize=12, zorder=5, clip_on=False)
-    edges = _edges(surface)
-    axes.set_xlim(edges[0][0], edges[0][-1])
-    axes.set_ylim(edges[1][0], edges[1][-1])
+    axes.set_xlim(*_ends(surface.x))
+    axes.set_ylim(*_ends(surface.y))
     axes.set_facecolor(FAINT)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from enginesim.report.map_border import between
 from enginesim.report.study_scales import label
 from enginesim.report.study_table import short_names
 from enginesim.study.candidates import Space
@@ -34,7 +35,7 @@ class Surface:
     x, y : ndarray
         Values along the sides, in the variables' units.
     z : ndarray, shape (len(y), len(x))
-        The measure; not a number where there is none. [SI]
+        The measure; not a number where there is none, and outside all engines that were run. [SI]
     good : ndarray of bool, shape (len(y), len(x))
         Whether the engine there keeps every limit; all where it is a surrogate.
     title : str
@@ -90,7 +91,7 @@ def surfaces(outcome: Outcome, aim: Aim, *, is_whole: bool) -> list[Surface]:
     Returns
     -------
     list of Surface
-        Empty if there are no two variables for the sides.
+        Empty if there are no two variables for the sides, or nothing lies between engines run.
     """
     sides = map_sides(outcome)
     best = outcome.best(aim)
@@ -118,7 +119,8 @@ def surfaces(outcome: Outcome, aim: Aim, *, is_whole: bool) -> list[Surface]:
             for level in levels
         ]
     make = _grid if is_whole else _estimate
-    return [make(outcome, aim, sides, point, title) for point, title in panels]
+    drawn = [make(outcome, aim, sides, point, title) for point, title in panels]
+    return drawn if any(np.isfinite(surface.z).any() for surface in drawn) else []
 
 
 def _grid(
@@ -169,6 +171,9 @@ def _estimate(
         if [trial.point[k] for k in words] == wanted
     ]
     dots = np.array(runs, dtype=np.float64).reshape(-1, 2)
+    # Beyond the engines that were run there is nothing to estimate from.
+    places = np.array([[point[i], point[j]] for point in points], dtype=np.float64)
+    z = np.where(between(places, dots).reshape(z.shape), z, np.nan)
     return Surface(x, y, z, np.ones(z.shape, dtype=bool), title, dots)
 
 

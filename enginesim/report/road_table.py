@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -84,18 +84,17 @@ def times(results: Sequence[RoadResult], system: System) -> Table:
     for field, label in _TIMES.items():
         values = [getattr(result.run, field) for result in results]
         cells = ["-" if isnan(value) else f"{value:.2f}" for value in values]
-        rows.append((label, "s", *cells, *_gains(values, "{:+.2f}")))
+        rows.append((label, "s", *cells, *_gains(values, 2)))
     ends = [float(speed.of(result.run.quarter_mile_speed)) for result in results]
     cells = ["-" if isnan(value) else f"{value:.1f}" for value in ends]
-    rows.append(("speed at its end", speed.symbol, *cells, *_gains(ends, "{:+.1f}")))
+    rows.append(("speed at its end", speed.symbol, *cells, *_gains(ends, 1)))
     letters = [letter(i) for i in range(len(results))]
     heads = ("", "", *letters, *(f"{other} - A" for other in letters[1:]))
     return Table("On the road", heads, ("",) * len(heads), tuple(rows), is_numeric=False)
 
 
-def _gains(values: Sequence[float], form: str) -> list[str]:
-    differences = [value - values[0] for value in values[1:]]
-    return ["-" if isnan(difference) else form.format(difference) for difference in differences]
+def _gains(values: Sequence[float], digits: int) -> list[str]:
+    return [signed(value - values[0], digits) for value in values[1:]]
 
 
 def gears(results: Sequence[RoadResult], vehicle: Vehicle, system: System) -> Table:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from enginesim.report.sheet_cautions import cautions
 from enginesim.report.sheet_page import Page
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 from enginesim.workshop.piston_room import CHANGES
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ def _changes(rooms: tuple[ValveRoom, ValveRoom], system: System) -> Table:
             value = room.drop - taken if room.drop is not None and known else taken + room.least
             short = known and value < room.least
             cells.append(length.text(value) + ("*" if short else ""))
-        rows.append((f"{math.degrees(change):+.0f}", *cells))
+        rows.append((signed(math.degrees(change)), *cells))
     title = (
         "Clearance with the cam moved (* below the customary minimum)"
         if known

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from enginesim.report.sheet_cautions import cautions
 from enginesim.report.sheet_page import Page
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 from enginesim.workshop.compression import (
     CRANKING_EXPONENT,
     CUSTOMARY_QUENCH,
@@ -49,7 +49,7 @@ def compression_page(sheet: Compression, case: Case, system: System) -> Page:
             "What would move it",
             ("", "ratio"),
             ("", ""),
-            tuple((name, f"{change:+.2f}") for name, change in sheet.changes.items()),
+            tuple((name, signed(change, 2)) for name, change in sheet.changes.items()),
             is_numeric=False,
         )
     )

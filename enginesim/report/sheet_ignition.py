@@ -10,7 +10,7 @@ import numpy as np
 from enginesim.report.sheet_cautions import cautions
 from enginesim.report.sheet_page import Page
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 from enginesim.workshop.ignition import CUSTOMARY_AIMS, CUSTOMARY_SPARK, MOST_SPARK
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _mixtures(sheet: IgnitionSheet, system: System) -> Table:
         (
             f"{rpm:.0f}",
             torque.text(sheet.torque[i], 1),
-            *(f"{float(torque.of(sheet.other_mixtures[c][i])):+z.1f}" for c in changes),
+            *(signed(float(torque.of(sheet.other_mixtures[c][i])), 1) for c in changes),
         )
         for i, rpm in enumerate(sheet.rpm)
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.report.sheet_cautions import cautions
 from enginesim.report.sheet_page import Page
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 from enginesim.valvetrain.spring import LEAST_TO_BIND
 from enginesim.workshop.springs import CUSTOMARY_RESERVE, LOAD_BAND, LOBE_BAND
 
@@ -103,7 +103,7 @@ def _speeds(sides: tuple[SpringSide, SpringSide], system: System) -> Table:
             reserve = side.reserve(rpm)
             cells += [
                 force.text(side.needed(rpm)),
-                "-" if reserve is None else f"{100 * (reserve - 1):+.0f}",
+                "-" if reserve is None else signed(100 * (reserve - 1)),
             ]
         rows.append(tuple(cells))
     labels = ("speed", "intake needs", "to spare", "exhaust needs", "to spare")

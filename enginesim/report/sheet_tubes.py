@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.report.sheet_cautions import cautions
 from enginesim.report.sheet_page import Page
 from enginesim.report.table import Table
-from enginesim.report.units import SCALES
+from enginesim.report.units import SCALES, signed
 from enginesim.workshop.tubes import PRIMARY_SPEEDS
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _rules(sheet: TubeSheet) -> Table:
                 rule.name,
                 f"{rule.rpm:.0f}",
                 f"{simulated:.0f} ({rule.of})",
-                f"{100 * (rule.rpm / simulated - 1):+.0f} %",
+                f"{signed(100 * (rule.rpm / simulated - 1))} %",
             )
         )
     labels = ("rule", "fits at rpm", "simulated peak", "apart")

@@ -85,14 +85,18 @@ def _of_variables(plan: Plan, outcome: Outcome, aim: Aim, units: System) -> dict
     is_whole = study.combinations() == len(outcome.trials)
     drawn = surfaces(outcome, aim, is_whole=is_whole)
     if drawn:
-        more = (about(outcome, aim), "" if is_whole else "Surface estimated from the dots")
+        more = (
+            about(outcome, aim),
+            "" if is_whole else "Surface estimated from the dots, and drawn only between them",
+        )
         notes = (*filter(None, more), *small)
         few = Outcome(study, tuple(outcome.best(aim)))
         found["map"] = "map_figure", (few, aim, drawn, title, notes, units)
     acting = effects(outcome, aim)
     found["effects"] = "effects_figure", (acting, aim, title, small, units)
-    if len(acting) > 1:
-        found["about-best"] = "tornado_figure", (acting, aim, title, small, units)
+    bars = tuple(effect for effect in acting if effect.is_known)
+    if len(acting) > 1 and bars:
+        found["about-best"] = "tornado_figure", (bars, aim, title, small, units)
     return found
 
 

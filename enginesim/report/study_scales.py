@@ -8,6 +8,7 @@ from enginesim.report.units import KINDS, SCALES, Scale
 
 if TYPE_CHECKING:
     from enginesim.report.units import System
+    from enginesim.study.limits import Aim
     from enginesim.study.measures import Measure
 
 # Kind of a number that is no field of the performance, by its SI unit.
@@ -24,6 +25,8 @@ _BY_UNIT: Final = {
     "m/s": "road speed",
     "rpm": "speed",
 }
+# Where "the highest" of engines is meant, the largest of one engine's curve needs another word.
+_OF_A_CURVE: Final = {"highest": "peak", "lowest": "minimum"}
 _TIME: Final = Scale("s", "s", 2)
 
 
@@ -76,6 +79,61 @@ def label(measure: Measure) -> str:
     if measure.low is not None:
         text += f" {measure.low:g}-{measure.high:g} rpm"
     return text.strip()
+
+
+def best_title(aim: Aim, n: int) -> str:
+    """
+    Head of a list of the best engines.
+
+    Parameters
+    ----------
+    aim : Aim
+        By which they are the best.
+    n : int
+        How many there are. [-]
+
+    Returns
+    -------
+    str
+        Such as ``The 5 engines with the highest peak power``.
+    """
+    word, _, rest = label(aim.measure).partition(" ")
+    noun = f"{_OF_A_CURVE.get(word, word)} {rest}".rstrip()
+    return f"The {engines(n)} with the {'highest' if aim.is_most else 'lowest'} {noun}"
+
+
+def front_title(n: int) -> str:
+    """
+    Head of the front of two aims.
+
+    Parameters
+    ----------
+    n : int
+        Engines on it. [-]
+
+    Returns
+    -------
+    str
+        Such as ``3 engines that no other beats in both aims``.
+    """
+    return f"{n} engine{'s' if n != 1 else ''} that no other beats in both aims"
+
+
+def engines(n: int) -> str:
+    """
+    A number of engines; of one, the word alone.
+
+    Parameters
+    ----------
+    n : int
+        How many. [-]
+
+    Returns
+    -------
+    str
+        Such as ``3 engines``.
+    """
+    return "engine" if n == 1 else f"{n} engines"
 
 
 def headed(measure: Measure, system: System) -> str:

@@ -6,11 +6,12 @@ import csv
 import io
 import math
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from enginesim.report.study_scales import label, scale_of
 from enginesim.report.table import Table
 from enginesim.study.plan import shown
+from enginesim.study.ties import tied
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +22,17 @@ if TYPE_CHECKING:
     from enginesim.study.trials import Outcome, Status, Trial
 
 
-def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: System) -> Table:
+# Where fewer than two values of a variable have a result, it has no effect to be told.
+_NOT_ESTIMATED: Final = "not estimated"
+
+
+def best_table(
+    outcome: Outcome,
+    trials: Sequence[Trial],
+    title: str,
+    system: System,
+    ranks: Sequence[int] = (),
+) -> Table:
     """
     Some engines, a row each.
 
@@ -35,11 +46,13 @@ def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: Sy
         What they are.
     system : {"us", "si"}
         Units.
+    ranks : sequence of int
+        Of each of them, from `enginesim.study.ties`; none where they have no order. [-]
 
     Returns
     -------
     Table
-        Variables, then every measure.
+        Ranks if there are any, variables, then every measure.
     """
     study = outcome.study
     names = short_names([variable.name for variable in study.variables])
@@ -59,7 +72,40 @@ def best_table(outcome: Outcome, trials: Sequence[Trial], title: str, system: Sy
         ]
         rows.append((*values, *numbers))
     units = (*(v.values.unit for v in study.variables), *(s.symbol for s in scales))
-    return Table(title, (*names, *heads), units, tuple(rows))
+    columns = (*names, *heads)
+    if ranks:
+        rows = [(str(rank), *row) for rank, row in zip(ranks, rows, strict=True)]
+        units, columns = ("", *units), ("rank", *columns)
+    return Table(title, columns, units, tuple(rows))
+
+
+def tie_text(outcome: Outcome, aim: Aim, error: float | None, system: System) -> tuple[str, ...]:
+    """
+    Which engines cannot be told from the best one.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The study.
+    aim : Aim
+        By which engines are ranked.
+    error : float or None
+        Of a difference, from `enginesim.study.ties`. [SI]
+    system : {"us", "si"}
+        Units.
+
+    Returns
+    -------
+    tuple of str
+        One sentence; none where no engine ties with the best.
+    """
+    n = 0 if error is None else tied(outcome, aim, error)
+    if n < 2 or error is None:
+        return ()
+    scale = scale_of(aim.measure, system)
+    within = scale.with_unit(error, max(1, scale.digits))
+    less = f"differ by less than the numerical error, {within}," if error else "are equal"
+    return (f"Tie: {n} engines {less} and cannot be told apart; all have rank 1",)
 
 
 def _bare(text: str, unit: str) -> str:
@@ -111,7 +157,7 @@ def effects_table(found: Sequence[Effect], aim: Aim, system: System) -> Table:
 
     def of(value: float) -> str:
         # A difference: no offset of a temperature scale.
-        return "-" if math.isnan(value) else scale.text(
+        return _NOT_ESTIMATED if math.isnan(value) else scale.text(
             value + scale_zero(scale.name), scale.digits
         )  # fmt: skip
 
@@ -148,9 +194,9 @@ def _or_zero(value: float) -> float:
 
 
 def _extreme(effect: Effect, aim: Aim) -> str:
-    known = [i for i, value in enumerate(effect.about_best) if not math.isnan(value)]
-    if not known:
+    if not effect.is_known:
         return "-"
+    known = [i for i, value in enumerate(effect.about_best) if not math.isnan(value)]
     return effect.texts()[min(known, key=lambda i: aim.cost(effect.about_best[i]))]
 
 
@@ -178,10 +224,12 @@ def counts(outcome: Outcome) -> tuple[str, ...]:
         "unfinished": "not reached",
     }
     parts = [f"{ways[status]} {text}" for status, text in words.items() if ways[status]]
-    lines = [f"{len(trials)} engines: {', '.join(parts)}"]
+    lines = [f"{len(trials)} engine{'s' if len(trials) != 1 else ''}: {', '.join(parts)}"]
     dropped = sum(trial.dropped for trial in trials if trial.status in ("good", "beyond limits"))
     if dropped:
-        lines.append(f"{dropped} speeds of these engines did not converge and are left out")
+        many = "speeds of these engines" if dropped > 1 else "speed of these engines"
+        left = "are" if dropped > 1 else "is"
+        lines.append(f"{dropped} {many} did not converge and {left} left out")
     reasons = Counter(
         _kind_of(trial.reason)
         for trial in trials

@@ -41,7 +41,7 @@ def tornado_figure(
     Parameters
     ----------
     effects : sequence of Effect
-        Of a study.
+        Of a study; each known at two values of its variable or more.
     aim : Aim
         What they act on.
     title : str
@@ -64,9 +64,9 @@ def tornado_figure(
             strict=True,
         )
     )
-    ordered = sorted(effects, key=lambda e: e.span_about_best if e.span_about_best > 0 else 0.0)
+    ordered = sorted(effects, key=lambda e: e.span_about_best)
     bottom = foot_height(notes) + 0.6
-    width, height = 8.0, _HEAD + _BAR * len(effects) + 0.3 + bottom
+    width, height = 8.0, _HEAD + _BAR * len(ordered) + 0.3 + bottom
     figure = sheet(width, height)
     head(figure, title, f"{headed(aim.measure, system)}: one variable at a time about the best")
     foot(figure, notes)
@@ -77,8 +77,6 @@ def tornado_figure(
     ends: list[float] = []
     for k, effect in enumerate(ordered):
         known = [i for i, value in enumerate(effect.about_best) if not math.isnan(value)]
-        if not known:
-            continue
         values = scale.of(effect.about_best)
         first, last = (f(known, key=lambda i: values[i]) for f in (min, max))
         low, high = float(values[first]), float(values[last])

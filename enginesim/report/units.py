@@ -112,6 +112,33 @@ class Scale:
         return f"{self.text(si, digits)} {self.symbol}".rstrip()
 
 
+def signed(value: float, digits: int = 0) -> str:
+    """
+    A number with its sign; what rounds to zero has none.
+
+    Parameters
+    ----------
+    value : float
+        Any; what is not finite is a dash. [any]
+    digits : int
+        Decimals. [-]
+
+    Returns
+    -------
+    str
+        Such as ``+4``.
+
+    Examples
+    --------
+    >>> [signed(x, 1) for x in (4.26, -0.04, -1.0)]
+    ['+4.3', '0.0', '-1.0']
+    """
+    if not isfinite(value):
+        return "-"
+    text = f"{value:+.{digits}f}"
+    return text if float(text) else text[1:]
+
+
 _PLAIN: Final = {
     "speed": Scale("rpm", "rpm", 0),
     "angle": Scale("deg", "deg", 1),

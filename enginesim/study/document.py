@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from enginesim.base.errors import CaseError, Problem
-from enginesim.base.names import nearest
+from enginesim.base.names import nearest, nearest_file
 from enginesim.case.lines import key_lines
 
 _LARGEST: Final = 1_000_000  # bytes; a study is a few thousand
@@ -79,7 +79,9 @@ class StudyDocument:
     problems: list[Problem] = field(default_factory=list)
 
     def report(self, place: str, path: str, found: str, allowed: str, hint: str = "") -> None:
-        """Note a problem."""
+        """Note a problem; an option that is the place already says which key is meant."""
+        if place.startswith("--") and path.rstrip("s") == place[2:]:
+            path = ""
         self.problems.append(Problem(place, path, found, allowed, hint))
 
     def add_text(self, text: str) -> None:
@@ -169,7 +171,7 @@ def content(path: Path) -> str:
 
 def _neighbour(path: Path) -> str:
     try:
-        near = nearest(path.name, [entry.name for entry in path.parent.iterdir()])
+        near = nearest_file(path.name, [entry.name for entry in path.parent.iterdir()])
     except OSError:
         return f"there is no folder {path.parent}"
     return f"did you mean {path.with_name(near)}?" if near else ""

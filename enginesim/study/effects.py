@@ -55,19 +55,27 @@ class Effect:
 
     @property
     def span(self) -> float:
-        """Largest less smallest mean. [SI]."""
-        known = [mean for mean in self.means if not math.isnan(mean)]
-        return max(known) - min(known) if known else math.nan
+        """Largest less smallest mean; not a number with fewer than two. [SI]."""
+        return _span(self.means)
 
     @property
     def span_about_best(self) -> float:
-        """Largest less smallest value about the best. [SI]."""
-        known = [value for value in self.about_best if not math.isnan(value)]
-        return max(known) - min(known) if known else math.nan
+        """Largest less smallest value about the best; not a number with fewer than two. [SI]."""
+        return _span(self.about_best)
+
+    @property
+    def is_known(self) -> bool:
+        """Whether the best engine and another one can be set side by side."""
+        return not math.isnan(self.span_about_best)
 
     def texts(self) -> tuple[str, ...]:
         """Values for people."""
         return tuple(shown(self.variable, level) for level in self.levels)
+
+
+def _span(values: tuple[float, ...]) -> float:
+    known = [value for value in values if not math.isnan(value)]
+    return max(known) - min(known) if len(known) > 1 else math.nan
 
 
 def effects(outcome: Outcome, aim: Aim) -> tuple[Effect, ...]:

@@ -6,6 +6,7 @@ Source: the trade's sizing rule; docs/sheets.md. The answer is the depression at
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -26,6 +27,9 @@ Floats = NDArray[np.float64]
 CUSTOMARY_DEPRESSION: Final = (to_si(0.5, "inHg"), to_si(1.5, "inHg"))
 #: Sizes tried beside the one that is fitted.
 STEPS: Final = (0.8, 1.25)
+#: Flows by which four-barrel carburettors are sold, at 1.5 inHg (common practice, no source). [cfm]
+SOLD: Final = (390.0, 500.0, 600.0, 650.0, 750.0, 850.0, 950.0)
+_SOLD_AT: Final = to_si(1.5, "inHg")
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +180,9 @@ def sizes_to_try(case: Case, asked: Sequence[float] = ()) -> tuple[float, ...]:
     Returns
     -------
     tuple of float
-        Rising, with that of the case: by default one smaller and one larger, rounded as sizes
-        are sold. [SI]
+        Rising, with that of the case: by default one smaller and one larger, of those that are
+        sold; a throttle body, or a carburettor far from them or rated at another depression, has
+        round numbers. Where nothing smaller, or larger, is sold, that one is left out. [SI]
 
     Raises
     ------
@@ -189,8 +194,21 @@ def sizes_to_try(case: Case, asked: Sequence[float] = ()) -> tuple[float, ...]:
         return tuple(sorted({*asked, fitted}))
     step = to_si(10.0, "cfm") if path == "throttle.flow" else 0.5e-3
     area = 1.0 if path == "throttle.flow" else 0.5  # a diameter goes by the root of the area
-    others = (round(fitted * factor**area / step) * step for factor in STEPS)
-    return tuple(sorted({*others, fitted}))
+    others = [fitted * factor**area for factor in STEPS]
+    throttle = case.throttle
+    is_sold = throttle.kind == "carburettor" and math.isclose(throttle.drop, _SOLD_AT, rel_tol=0.02)
+    if path == "throttle.flow" and is_sold:
+        others = [_as_sold(size) for size in others]
+    # Half a step off is the same carburettor.
+    kept = (size for size in (round(o / step) * step for o in others) if abs(size - fitted) > step)
+    return tuple(sorted({*kept, fitted}))
+
+
+def _as_sold(flow: float) -> float:
+    """Nearest flow that is sold, unless even that is a whole step away. [m3/s]."""
+    near = min((to_si(size, "cfm") for size in SOLD), key=lambda size: abs(size - flow))
+    is_near = STEPS[0] < flow / near < STEPS[1] or math.isclose(flow / near, STEPS[0])
+    return near if is_near or math.isclose(flow / near, STEPS[1]) else flow
 
 
 def throttle_sheet(

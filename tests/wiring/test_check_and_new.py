@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -72,6 +73,7 @@ class TestCheck:
         arguments = ["check", str(MINIMAL), "--units", "si", "--set", "cam.lobe_separation=112"]
         text = shown(arguments, capfd)
         assert "101.6 mm x 88.9 mm" in text
+        assert re.search(r"displacement [\d.]+ L bore", text)  # once, not "5.766 L (5.766 L)"
         assert "centreline 108" in text
         assert " in " not in text.split("Assumed")[0].replace("in the", "")
 

@@ -194,6 +194,18 @@ class TestFiles:
         assert "no file baot.toml" in said
         assert "did you mean boat.toml?" in said
 
+    @pytest.mark.parametrize("name", ["nope.toml", "notes.toml", "engine-9.toml"])
+    def test_missing_with_no_name_near(
+        self, name: str, folder: Path, capfd: pytest.CaptureFixture[str]
+    ) -> None:
+        """Another file in the folder is no help where it is not the same but for a slip."""
+        for other in ("pyproject.toml", "parts.toml", "case-of-today.toml"):
+            (folder / other).write_text(TEXT)
+        for command in (["check", name], ["sweep", name, "--vary", "cam.lobe_separation=1:2:1"]):
+            said = refused(command, folder, capfd)
+            assert f"no file {name}" in said
+            assert "did you mean" not in said
+
     def test_missing_folder(self, folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
         assert "there is no folder" in refused(["check", "no/case.toml"], folder, capfd)
 

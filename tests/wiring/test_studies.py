@@ -63,6 +63,16 @@ def test_search(formula: FormulaRunner, tmp_path: Path, capsys: pytest.CaptureFi
     assert len(formula.runs) == n
 
 
+def test_one_engine_is_not_many(formula: FormulaRunner, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["sweep", str(SINGLE), *VARY, "--rpm", "2000,3000", "--aim", "highest power"]
+    assert main([*words, "--top", "1"]) == 0
+    assert "The engine with the highest peak power" in capsys.readouterr().out
+    assert main([*words, "--top", "2", "--aim", "least highest residual"]) == 0
+    shown = capsys.readouterr().out
+    assert "The 2 engines with the highest peak power" in shown
+    assert "The 2 engines with the lowest peak residual" in shown
+
+
 def test_stopped(formula: FormulaRunner, capsys: pytest.CaptureFixture[str]) -> None:
     formula.stop_after = 5
     words = ["sweep", str(SINGLE), *VARY, "--rpm", "2000,3000"]

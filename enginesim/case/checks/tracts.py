@@ -121,11 +121,13 @@ def _collector(draft: Draft) -> None:
 
 def _muffler(draft: Draft) -> None:
     kind = draft.get("exhaust.muffler")
-    needs = {"muffler_back_pressure": "back-pressure", "muffler_volume": "volume"}
+    needs = {"muffler_back_pressure": ("back-pressure",),
+             "muffler_volume": ("volume", "back-pressure")}  # fmt: skip
     for key, wanted in needs.items():
-        if draft.given(f"exhaust.{key}") and kind != wanted:
+        if draft.given(f"exhaust.{key}") and kind not in wanted:
             found = f"a value with muffler = {kind!r}"
-            draft.warn(f"exhaust.{key}", found, f"muffler = {wanted!r}", "it has no effect")
+            allowed = "muffler = " + " or ".join(map(repr, wanted))
+            draft.warn(f"exhaust.{key}", found, allowed, "it has no effect")
 
 
 CHECKS = (

@@ -116,9 +116,8 @@ def _muffler_flow(draft: Draft) -> Default:
 
 def _muffler_volume(draft: Draft) -> Default:
     displacement = draft.get("block.n_cylinders") * swept_volume(draft)
-    return Default(
-        2 * displacement / _shared(draft), implied=draft.get("exhaust.muffler") != "volume"
-    )
+    has_none = draft.get("exhaust.muffler") == "none"
+    return Default(2 * displacement / _shared(draft), implied=has_none)
 
 
 def _wall_temperature_primary(draft: Draft) -> Default:

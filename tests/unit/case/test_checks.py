@@ -130,6 +130,7 @@ def test_contradiction(overrides: list[str], path: str, words: str) -> None:
         ([SHEET.replace("0.3 0.4 0.5", "0.3"), "head.intake.sheet.flow=70 140 200 cfm",
           "head.intake.peak_flow=200 cfm"], "the flow sheet ends at"),
         (["exhaust.muffler_volume=10 L", "exhaust.muffler=none"], "no effect"),
+        (["exhaust.muffler_back_pressure=2 psi", "exhaust.muffler=volume"], "no effect"),
         (["spark.advance=30", "spark.mode=best"], "only begins there"),
         (["cam.events.height=0.1 in", "cam.events.intake_opens=1"], "to have them compared"),
         (["block.compression_ratio=9.05", "block.chamber_volume=72 cc"], "9.00 implied"),
@@ -137,6 +138,14 @@ def test_contradiction(overrides: list[str], path: str, words: str) -> None:
 )  # fmt: skip
 def test_doubt(overrides: list[str], words: str) -> None:
     assert words in warned(*overrides)
+
+
+def test_a_volume_counts_behind_a_back_pressure_too() -> None:
+    """The muffler's volume stands before its loss: it moves the torque of a V8 by 1.4 %."""
+    found = changed("exhaust.muffler=back-pressure", "exhaust.muffler_volume=10 L")
+    assert not [w for w in found.warnings if w.path == "exhaust.muffler_volume"]
+    assumed = {item.path for item in changed("exhaust.muffler=back-pressure").assumed}
+    assert "exhaust.muffler_volume" in assumed
 
 
 def test_a_measured_lift_table_takes_the_place_of_durations() -> None:

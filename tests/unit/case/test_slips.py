@@ -106,3 +106,20 @@ def test_a_ratio_beside_other_pieces_says_what_would_agree() -> None:
     alone = text.replace(ratio, "").replace("95 cc", found.group(1))
     # The chamber is shown to 0.05 cc of the 85 cc above the piston: 0.06 % of 8.5.
     assert loads(alone).block.compression_ratio == pytest.approx(9.5, abs=0.006)
+
+
+@pytest.mark.parametrize(
+    "path, text, hint",
+    [
+        # 150 % is no humidity, and nobody writes 0.15 as 150.
+        ("air.humidity", 150, ""),
+        ("air.humidity", 50, "did you mean 0.5 or 50 %?"),
+        ("air.humidity", 5, "did you mean 0.05 or 5 %?"),
+        ("block.compression_ratio", 95, "did you mean 9.5?"),
+        ("cam.intake.rocker_ratio", 15, "did you mean 1.5?"),
+    ],
+)
+def test_a_plain_number_that_is_far_off(path: str, text: Any, hint: str) -> None:
+    with pytest.raises(Unfit) as caught:
+        convert(FIELDS[path], text)
+    assert caught.value.hint == hint

@@ -79,9 +79,32 @@ def test_surface_between_samples() -> None:
     (panel,) = surfaces(found, found.study.aims[0], is_whole=False)
     x, y = np.meshgrid(panel.x, panel.y)
     hill = 102 - (x - 110) ** 2 / 10 - ((y - 200) / 50) ** 2
-    # The hill is 5.6 N m high; corners lie outside all samples.
-    assert np.sqrt(np.mean((panel.z - hill) ** 2)) < 0.25
+    # The hill is 5.6 N m high; corners lie outside all samples, and nothing is painted there.
+    known = np.isfinite(panel.z)
+    assert np.sqrt(np.mean((panel.z - hill)[known] ** 2)) < 0.25
     assert len(panel.runs) == 40
+    outside = (x < panel.runs[:, 0].min()) | (x > panel.runs[:, 0].max())
+    assert outside.any()
+    assert not known[outside].any()
+    assert 0.6 < known.mean() < 1.0
+
+
+def test_a_map_ends_where_the_values_do() -> None:
+    found, outcome = study(SEPARATION, RUNNER, aim=("torque at 2000",))
+    axes = drawn(found, outcome)["map"].axes[0]
+    assert axes.get_xlim() == (106.0, 114.0)
+    assert axes.get_ylim() == (100.0, 300.0)
+
+
+def test_nothing_between_engines_is_no_map() -> None:
+    """Two engines enclose nothing."""
+    _, found = study(
+        "cam.lobe_separation=106:114", "intake.runner_lengths=100:300 mm", aim=("torque at 2000",),
+        samples=8,
+    )  # fmt: skip
+    row = [t for t in found.trials if t.numbers][:2]
+    few = Outcome(found.study, tuple(row))
+    assert surfaces(few, found.study.aims[0], is_whole=False) == []
 
 
 def test_every_chart_of_a_grid(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from enginesim.base.quantity import quantities
 from enginesim.performance import Performance
-from enginesim.report.units import FILE_KEYS, KINDS, SCALES, file_value, scale
+from enginesim.report.units import FILE_KEYS, KINDS, SCALES, file_value, scale, signed
 
 # Unit as it is written for people: what pint calls it.
 PINT = {
@@ -209,3 +209,11 @@ def test_scale_with_decimals_stays() -> None:
     ratio = scale("lambda_overall", "si")
     assert ratio.digits > 0
     assert ratio.finer([0.9]) == ratio
+
+
+def test_nothing_has_no_sign() -> None:
+    """-0 % is no figure; what rounds to zero is zero."""
+    assert [signed(value) for value in (0.4, -0.4, 0.0, -0.0, 1.5e1, -2.0)] == [
+        "0", "0", "0", "0", "+15", "-2"
+    ]  # fmt: skip
+    assert [signed(value, 1) for value in (-0.04, -0.06, nan, inf)] == ["0.0", "-0.1", "-", "-"]

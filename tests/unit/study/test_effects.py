@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from enginesim.report.study_figures import study_charts
+from enginesim.report.study_table import effects_table
 from enginesim.study.effects import at_the_end, effects
 from enginesim.study.evaluation import Evaluation
 from enginesim.study.plan import points
@@ -54,6 +56,25 @@ def test_order_and_those_as_good() -> None:
     assert [t.point for t in found.best(aim, 2)] == [(110.0, 200.0), (110.0, 150.0)]
     # 1 % of 102 is 1.02: 150 mm is 1 N m lower, 106 and 114 deg 1.6.
     assert {t.point for t in found.as_good(aim)} == {(110.0, 200.0), (110.0, 150.0)}
+
+
+def test_a_value_that_was_never_estimated_has_no_effect() -> None:
+    """Of two separations one was ruled out: nothing is known of what it would have done."""
+    found = outcome("cam.lobe_separation=106, 114", RUNNER, limit=("cam.lobe_separation >= 110",))
+    separation, runner = effects(found, found.study.aims[0])
+    assert separation.about_best[0] != separation.about_best[0]  # not a number
+    assert not separation.is_known
+    assert runner.is_known
+    rows = {
+        row[0]: row for row in effects_table((separation, runner), found.study.aims[0], "si").rows
+    }
+    assert rows["cam.lobe_separation"][2:] == ("not estimated", "-")
+    # The bars leave it out: it would be one with the same cam at both ends.
+    charts = list(
+        study_charts(plan("cam.lobe_separation=106, 114", RUNNER), found, found.study.aims)
+    )
+    (drawn, *_) = charts[1]["about-best"][1]
+    assert [effect.variable.name for effect in drawn] == ["intake.runner_lengths"]
 
 
 def always(case: object, rpm: float) -> bool:

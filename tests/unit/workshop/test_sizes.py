@@ -49,12 +49,25 @@ class TestThrottle:
         flow = rule_flow(to_si(350, "in3"), 6000, 1.0)
         assert from_si(flow, "cfm") == pytest.approx(350 * 6000 / 3456, rel=1e-4)
 
-    def test_sizes(self) -> None:
-        sizes = sizes_to_try(changed())
-        assert [from_si(size, "cfm") for size in sizes] == pytest.approx([480, 600, 750])
-        asked = sizes_to_try(changed(), [to_si(500, "cfm")])
-        assert [from_si(size, "cfm") for size in asked] == pytest.approx([500, 600])
-        assert size_text("throttle.flow", sizes[0]) == "480 cfm"
+    @pytest.mark.parametrize(
+        "fitted, offered",
+        [
+            ("600 cfm", (500, 600, 750)),
+            ("650 cfm", (500, 650, 850)),  # 520 and 810 are 0.8 and 1.25 times it, and not sold
+            ("390 cfm", (390, 500)),
+            ("950 cfm", (750, 950)),
+            ("200 cfm", (160, 200, 250)),  # of a small engine: far from what the list is for
+            ("650 cfm @ 3 inHg", (520, 650, 810)),  # another rating, another list
+        ],
+    )
+    def test_sizes_are_those_that_are_sold(self, fitted: str, offered: tuple[int, ...]) -> None:
+        sizes = sizes_to_try(changed(f"throttle.flow={fitted}"))
+        assert [from_si(size, "cfm") for size in sizes] == pytest.approx(offered)
+
+    def test_sizes_that_are_asked_for(self) -> None:
+        asked = sizes_to_try(changed(), [to_si(520, "cfm")])
+        assert [from_si(size, "cfm") for size in asked] == pytest.approx([520, 600])
+        assert size_text("throttle.flow", asked[0]) == "520 cfm"
 
     def test_a_bore_goes_by_the_root_of_the_area(self) -> None:
         text = TEXT.replace('flow = "600 cfm"', 'diameter = "60 mm"')
