@@ -1,0 +1,1 @@
+"""What the shipped cases give, number by number, so that nothing moves without being seen."""
