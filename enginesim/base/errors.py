@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from enginesim.base.characters import QUOTED, excerpt, shortened
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
+
+#: Most problems that are told in full; of more there is a count.
+MOST_SHOWN: Final = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +40,32 @@ class Problem:
     hint: str = ""
 
     def __str__(self) -> str:
-        head = ": ".join(part for part in (self.place, self.path) if part)
-        text = f"{head}: found {self.found}" if head else f"found {self.found}"
+        places = (shortened(self.place), excerpt(self.path, QUOTED))
+        head = ": ".join(part for part in places if part)
+        found = f"found {shortened(self.found)}"
+        text = f"{head}: {found}" if head else found
         if self.allowed:
-            text += f"; allowed {self.allowed}"
-        return f"{text} ({self.hint})" if self.hint else text
+            text += f"; allowed {shortened(self.allowed)}"
+        return f"{text} ({shortened(self.hint)})" if self.hint else text
+
+
+def told(problems: Sequence[Problem]) -> list[str]:
+    """
+    Problems as a message tells them.
+
+    Parameters
+    ----------
+    problems : sequence of Problem
+        All that was found.
+
+    Returns
+    -------
+    list of str
+        A line for each of the first `MOST_SHOWN`, and how many there are besides.
+    """
+    lines = [str(problem) for problem in problems[:MOST_SHOWN]]
+    more = len(problems) - MOST_SHOWN
+    return [*lines, f"... and {more} more"] if more > 0 else lines
 
 
 class EngineSimError(Exception):
@@ -58,7 +84,7 @@ class CaseError(EngineSimError, ValueError):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__("\n".join(told(self.problems)))
 
     def __reduce__(self) -> tuple[type[CaseError], tuple[tuple[Problem, ...]]]:
         return type(self), (self.problems,)

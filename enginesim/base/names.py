@@ -9,6 +9,7 @@ if TYPE_CHECKING:
 
 # Share of two file names that must be alike: in four letters, one may be wrong or out of place.
 _NEAR_FILE: Final = 0.75
+_LONGEST: Final = 60  # characters of a word that may be a slip of the pen [-]
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
@@ -25,13 +26,15 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     Returns
     -------
     str or None
-        The closest name, or None when none is close.
+        The closest name, or None when none is close or the word is longer than any name.
 
     Examples
     --------
     >>> nearest("stoke", ["bore", "stroke"])
     'stroke'
     """
+    if len(name) > _LONGEST:  # the time that it takes grows with the square
+        return None
     from difflib import get_close_matches
 
     plain = {_plain(candidate): candidate for candidate in known}

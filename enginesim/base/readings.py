@@ -6,6 +6,8 @@ import math
 import re
 from dataclasses import dataclass
 
+from enginesim.base.characters import quoted
+from enginesim.base.numerals import doubt
 from enginesim.base.units import UnitError, unit
 
 
@@ -69,23 +71,30 @@ def read(text: str) -> Reading:
     >>> read("1-3/4 in").numbers
     (1.75,)
     """
+    why = doubt(text)
+    if why:
+        raise UnitError(why)
     head, mark, tail = text.partition("@")
+    if "@" in tail:
+        raise UnitError(f"{quoted(text.strip())} has more than one @")
     head = _FRACTION.sub(_decimal, head)
     at = read(tail) if mark else None
     match = _LIST.match(head)
     if match is None:
-        raise UnitError(f"{text.strip()!r} does not begin with a number")
+        raise UnitError(f"{quoted(text.strip())} does not begin with a number")
     numbers = tuple(float(word) for word in re.findall(_NUMBER, match.group(1)))
     rest = head[match.end() :].strip()
     if not all(math.isfinite(number) for number in numbers):
-        raise UnitError(f"{text.strip()!r} is too large a number")
+        raise UnitError(f"{quoted(text.strip())} is too large a number")
     band, band_unit = None, ""
     split = re.search(r"\+-|\+/-|±", rest)
     if split:
         band_match = _BAND.match(rest[split.start() :])
         if band_match is None:
-            raise UnitError(f"{text.strip()!r} has no number after {split.group()!r}")
+            raise UnitError(f"{quoted(text.strip())} has no number after {split.group()!r}")
         band, band_unit = float(band_match.group(1)), band_match.group(2).strip()
+        if not math.isfinite(band):
+            raise UnitError(f"{quoted(text.strip())} has too large a band")
         rest = rest[: split.start()].strip()
     return Reading(numbers, rest, band, band_unit, at)
 
@@ -123,7 +132,9 @@ def spread_in_si(reading: Reading, number: float) -> float | None:
         return abs(reading.band * 0.01 * number * own.factor)
     other = unit(reading.band_unit) if reading.band_unit else own
     if other.exponents != own.exponents:
-        raise UnitError(f"the band is in {reading.band_unit!r}, the value in {reading.unit_text!r}")
+        raise UnitError(
+            f"the band is in {quoted(reading.band_unit)}, the value in {quoted(reading.unit_text)}"
+        )
     return reading.band * other.factor
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.constants import G_STANDARD, T_ICE
 from enginesim.base.names import nearest
 
@@ -171,7 +172,11 @@ _SPELLINGS: Final = {
     "PSI": "psi", "kelvin": "K", "percent": "%", "hours": "h", "HP": "hp", "kpa": "kPa",
 }  # fmt: skip
 
-_FACTOR = re.compile(r'\s*([*/·]?)\s*([A-Za-z°%µ"][A-Za-z0-9°"-]*|1)\s*(?:(?:\^|\*\*)\s*(-?\d+))?')
+_FACTOR = re.compile(
+    r'\s*([*/·]?)\s*([A-Za-z°%µ"][A-Za-z0-9°"-]*|1)\s*(?:(?:\^|\*\*)\s*(-?[0-9]+))?'
+)
+_LONGEST: Final = 60  # characters of a unit [-]
+_HIGHEST_POWER: Final = 9
 
 
 @lru_cache(maxsize=256)
@@ -193,7 +198,7 @@ def unit(text: str) -> Unit:
     Raises
     ------
     UnitError
-        If some part is not a unit of this trade.
+        If some part is not a unit of this trade, or a power is above 9.
 
     Examples
     --------
@@ -204,18 +209,24 @@ def unit(text: str) -> Unit:
     known = _UNITS.get(_SPELLINGS.get(text, text))
     if known is not None:
         return known
+    if len(text) > _LONGEST:
+        raise UnitError(f"{quoted(text)} is not a unit")
     factor, exponents, position = 1.0, list(_PLAIN), 0
     while position < len(text):
         match = _FACTOR.match(text, position)
         if match is None:
-            raise UnitError(f"{text!r} is not a unit")
+            raise UnitError(f"{quoted(text)} is not a unit")
         operator, name, power_text = match.groups()
         power = int(power_text or 1) * (-1 if operator == "/" else 1)
+        if abs(power) > _HIGHEST_POWER:
+            raise UnitError(f"{quoted(text)} is not a unit: a power above {_HIGHEST_POWER}")
         if name != "1":
             part = _named(name)
             factor *= part.factor**power
             exponents = [e + power * p for e, p in zip(exponents, part.exponents, strict=True)]
         position = match.end()
+    if not 0.0 < factor < math.inf:
+        raise UnitError(f"{quoted(text)} is not a unit")
     a, b, c, d, e, f = exponents
     return Unit(factor, (a, b, c, d, e, f))
 
@@ -224,7 +235,9 @@ def _named(name: str) -> Unit:
     found = _UNITS.get(_SPELLINGS.get(name, name))
     if found is None:
         near = nearest(name, [*_SPELLINGS, *_UNITS])
-        raise UnitError(f"unknown unit {name!r}" + (f", did you mean {near!r}?" if near else ""))
+        raise UnitError(
+            f"unknown unit {quoted(name)}" + (f", did you mean {near!r}?" if near else "")
+        )
     return found
 
 

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import Problem
-from enginesim.base.names import nearest, nearest_file
+from enginesim.base.names import nearest
 from enginesim.base.readings import unquoted
+from enginesim.base.text_file import UnreadableFile, content
 from enginesim.case.facts import Part, fields_of, walk
-from enginesim.case.lines import key_lines
+from enginesim.case.lines import BrokenToml, key_lines, parsed
 from enginesim.case.tree import Case
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-_LARGEST: Final = 1_000_000  # bytes; a case is a few thousand
+_MOST_ADVISED: Final = 100  # problems that are looked into for what was meant
 
 
 @dataclass(slots=True)
@@ -94,7 +95,7 @@ class Document:
             path, mark, value = (part.strip() for part in text.partition("="))
             spot = known.get(path)
             if not mark or not value:
-                self._report(place, path, repr(text), "path=value", "")
+                self._report(place, path, quoted(text), "path=value", "")
             elif spot is None:
                 near = _namesake(path, known) or nearest(path, known)
                 hint = f"did you mean {near}?" if near else "the manual lists all fields"
@@ -121,7 +122,7 @@ class Document:
             place = origin.place(path)
             spot = fields.get(key)
             if spot is None:
-                near = nearest(key, fields)
+                near = nearest(key, fields) if len(self.problems) < _MOST_ADVISED else None
                 hint = f"did you mean {near}?" if near else "known here: " + ", ".join(fields)
                 self._report(place, path, "an unknown key", f"a field of the {self._noun}", hint)
                 continue
@@ -134,7 +135,7 @@ class Document:
                 self._add_part(spot.part, value, path, origin)
             else:
                 allowed = "a table, or the name of a part file"
-                self._report(place, path, repr(value), allowed, spot.facts.help)
+                self._report(place, path, quoted(value), allowed, spot.facts.help)
 
     def _add_part(self, model: type[Part], name: str, path: str, origin: _Origin) -> None:
         file = origin.folder / name
@@ -148,8 +149,8 @@ class Document:
     def _table(self, file: Path, place: str, path: str) -> tuple[dict[str, Any], str] | None:
         """Table and text of a file, or None once the problem is noted."""
         try:
-            text = _content(file)
-        except _Unreadable as error:
+            text = content(file)
+        except UnreadableFile as error:
             self._report(place, path, error.found, "a TOML file", error.hint)
             return None
         table = self._parsed(text, str(file) if path else self.label, path)
@@ -157,12 +158,10 @@ class Document:
 
     def _parsed(self, text: str, label: str, path: str) -> dict[str, Any] | None:
         try:
-            table = tomllib.loads(text)
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
-            reason = str(error)
-            place = f"{label}:{_line_of(reason, text)}"
+            table = parsed(text)
+        except BrokenToml as error:
             hint = 'a value with a unit is written in quotes: bore = "4.03 in"'
-            self._report(place, path, f"broken TOML: {reason}", "valid TOML", hint)
+            self._report(f"{label}:{error.line}", path, error.found, "valid TOML", hint)
             return None
         if not table:
             hint = "see `enginesim new`" if self.model is Case else "the manual lists all fields"
@@ -187,53 +186,6 @@ class _Origin:
                 return f"{self.label}:{self.lines[path]}"
             path = path.rpartition(".")[0]
         return self.label
-
-
-class _Unreadable(Exception):
-    """A file that gives no text."""
-
-    def __init__(self, found: str, hint: str = "") -> None:
-        super().__init__(found)
-        self.found, self.hint = found, hint
-
-
-def _content(file: Path) -> str:
-    """Text of a file."""
-    try:
-        if file.is_dir():
-            raise _Unreadable(f"a folder, {file}")
-        if not file.exists():
-            raise _Unreadable(f"no file {file}", _neighbour(file))
-        if not file.is_file():
-            raise _Unreadable(f"{file}, which is no ordinary file")
-        with file.open("rb") as stream:
-            content = stream.read(_LARGEST + 1)
-        if len(content) > _LARGEST:
-            raise _Unreadable(f"{file}, which is larger than {_LARGEST} bytes")
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise _Unreadable(f"{file}, which is no UTF-8 text") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _Unreadable(f"{file}, which cannot be read", reason) from None
-
-
-def _line_of(reason: str, text: str) -> int:
-    """Line that the TOML parser complains of, 1 if it does not say."""
-    _, mark, rest = reason.partition("(at line ")
-    if mark:
-        return int(rest.split(",")[0])
-    return text.count("\n") + 1 if "end of document" in reason else 1
-
-
-def _neighbour(file: Path) -> str:
-    """Name in the same folder that looks like the wanted one."""
-    try:
-        names = [entry.name for entry in file.parent.iterdir()]
-    except OSError:
-        return f"there is no folder {file.parent}"
-    near = nearest_file(file.name, names)
-    return f"did you mean {file.with_name(near)}?" if near else ""
 
 
 def _namesake(path: str, known: Iterable[str]) -> str | None:

@@ -53,6 +53,8 @@ class Facts:
         Name in the file, when it is not that of the attribute.
     per_cylinder : bool
         One value stands for all cylinders; otherwise as many as there are cylinders.
+    has_lines : bool
+        For a text, whether it may have several lines; otherwise it is a name.
     """
 
     help: str
@@ -70,6 +72,7 @@ class Facts:
     at_first: bool = True
     key: str = ""
     per_cylinder: bool = False
+    has_lines: bool = False
 
 
 @dataclass_transform(frozen_default=True, kw_only_default=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import excerpt, quoted
 from enginesim.base.readings import Reading, read, spread_in_si
 from enginesim.base.units import BARE, DIMENSIONS, UnitError, dimension_name, shown, unit
 from enginesim.case.guesses import advice, advice_after, fitting
@@ -71,24 +72,6 @@ def a(noun: str) -> str:
         Such as ``an angle``.
     """
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
-
-
-def short(given: Any) -> str:
-    """
-    What was given, not longer than a line.
-
-    Parameters
-    ----------
-    given : object
-        Anything.
-
-    Returns
-    -------
-    str
-        At most 60 characters.
-    """
-    text = given if isinstance(given, str) else repr(given)
-    return text if len(text) <= 60 else text[:57] + "..."
 
 
 @lru_cache(maxsize=512)
@@ -182,7 +165,7 @@ def _raise_far_off(found: str, number: float, name: str, facts: Facts) -> float:
 def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
     """What was given, as a reading, whatever TOML type it has."""
     if isinstance(given, bool) or not isinstance(given, int | float | str):
-        raise Unfit(short(given), f"{a(dimension or facts.dimension)} as a number or a text")
+        raise Unfit(excerpt(given), f"{a(dimension or facts.dimension)} as a number or a text")
     if isinstance(given, str):
         is_ratio = (dimension or facts.dimension) == "ratio"
         try:
@@ -190,10 +173,10 @@ def _reading(given: Any, facts: Facts, dimension: str = "") -> Reading:
             unit(reading.unit_text)
         except UnitError as error:
             usual = f", such as {_usual(facts)}" if facts.us or facts.si else ""
-            raise Unfit(repr(given), f"a number and a unit{usual}", str(error)) from None
+            raise Unfit(quoted(given), f"a number and a unit{usual}", str(error)) from None
         return reading
     if abs(given) > 1e300 or given != given:  # not math.isfinite: an integer may be too large
-        raise Unfit(short(given), "a finite number")
+        raise Unfit(excerpt(given), "a finite number")
     return Reading((float(given),), "")
 
 
@@ -220,20 +203,26 @@ def value(facts: Facts, given: Any) -> Converted:
     """
     reading = _reading(given, facts)
     if len(reading.numbers) != 1:
-        raise Unfit(repr(given), "one value", f"{len(reading.numbers)} numbers stand here")
+        raise Unfit(quoted(given), "one value", f"{len(reading.numbers)} numbers stand here")
     value = _in_si(reading, facts)[0]
     name = reading.unit_text or BARE.get(facts.dimension, "")
-    _within(value, short(given), reading.numbers[0], name, facts)
+    _within(value, excerpt(given), reading.numbers[0], name, facts)
     if reading.at is not None and not facts.at:
-        raise Unfit(repr(given), "a plain value", "nothing may follow @ here")
-    return Converted(value, reading.at, _sigma(reading, given))
+        raise Unfit(quoted(given), "a plain value", "nothing may follow @ here")
+    return Converted(value, reading.at, _sigma(reading, given, facts))
 
 
-def _sigma(reading: Reading, given: Any) -> float | None:
+def _sigma(reading: Reading, given: Any, facts: Facts) -> float | None:
     try:
-        return spread_in_si(reading, reading.numbers[0])
+        sigma = spread_in_si(reading, reading.numbers[0])
     except UnitError as error:
-        raise Unfit(repr(given), "a band in the unit of the value, or in %", str(error)) from None
+        raise Unfit(quoted(given), "a band in the unit of the value, or in %", str(error)) from None
+    low, high = bounds(facts)
+    # One standard deviation beyond half the range says less than the range itself.
+    if sigma is not None and sigma > 0.5 * (high - low):
+        allowed = f"a band of at most half the range{range_text(facts)}"
+        raise Unfit(quoted(given), allowed, "the number after +- is one standard deviation")
+    return sigma
 
 
 def values(facts: Facts, given: Any) -> Converted:
@@ -268,11 +257,11 @@ def values(facts: Facts, given: Any) -> Converted:
             _within(value, f"{number:g} {name}".strip(), number, name, facts)
         values += in_si
         at = reading.at or at
-        sigma = _sigma(reading, item) if sigma is None else sigma
+        sigma = _sigma(reading, item, facts) if sigma is None else sigma
     if not values:
         raise Unfit("an empty list", "at least one value")
     if at is not None and not facts.at:
-        raise Unfit(repr(given), "plain values", "nothing may follow @ here")
+        raise Unfit(quoted(given), "plain values", "nothing may follow @ here")
     return Converted(tuple(values), at, sigma)
 
 
@@ -310,7 +299,7 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
             if facts.at_first and facts.at_dimension == "length":
                 example = '"214 deg @ 0.050 in"'
             raise Unfit(
-                repr(item), f"pairs with @, such as {example}", facts.help.replace("``", "")
+                quoted(item), f"pairs with @, such as {example}", facts.help.replace("``", "")
             )
         value = _in_si(reading, facts)[0]
         name = reading.unit_text or BARE.get(facts.dimension, "")
@@ -325,7 +314,7 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
         try:
             at = _in_si(reading.at, facts, facts.at_dimension)[0]
         except UnitError as error:
-            raise Unfit(repr(item), f"{a(facts.at_dimension)} after @", str(error)) from None
+            raise Unfit(quoted(item), f"{a(facts.at_dimension)} after @", str(error)) from None
         pairs.append((at, value) if facts.at_first else (value, at))
     return tuple(pairs)
 

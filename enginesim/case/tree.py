@@ -65,7 +65,9 @@ class Case(Part):
     """
 
     name: Annotated[str, Facts("Name of the engine", default="", source="none given")]
-    notes: Annotated[str, Facts("Anything worth remembering", default="", source="none given")]
+    notes: Annotated[
+        str, Facts("Anything worth remembering", default="", source="none given", has_lines=True)
+    ]
     block: Annotated[Block, Facts("Cylinders, crank, compression and bearings")]
     head: Annotated[Head, Facts("Valves, ports and their flow")]
     cam: Annotated[Cam, Facts("Lobes and their timing")]

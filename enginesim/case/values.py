@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import quoted
+from enginesim.base.numerals import LONGEST_TEXT
 from enginesim.case import quantities, words
 from enginesim.case.quantities import PAIR_EXAMPLE, Converted, Unfit, range_text
 
 if TYPE_CHECKING:
     from enginesim.case.facts import Field
+
+#: Most values of a list: a lift table of a whole turn in steps of a tenth of a degree has 3600.
+MOST_VALUES: Final = 5000
 
 
 def convert(spot: Field, given: Any) -> Converted:
@@ -32,6 +37,7 @@ def convert(spot: Field, given: Any) -> Converted:
     Unfit
         If it is no such value; says what is allowed and what was likely meant.
     """
+    _require_short(spot, given)
     match spot.kind:
         case "value":
             return quantities.value(spot.facts, given)
@@ -50,9 +56,14 @@ def convert(spot: Field, given: Any) -> Converted:
         case "switch":
             return Converted(words.switch(given))
         case _:
-            if not isinstance(given, str):
-                raise Unfit(repr(given), "a text in quotes")
-            return Converted(given)
+            return Converted(words.text(given, has_lines=spot.facts.has_lines))
+
+
+def _require_short(spot: Field, given: Any) -> None:
+    if isinstance(given, list) and len(given) > MOST_VALUES:
+        raise Unfit(f"a list of {len(given)} values", f"at most {MOST_VALUES}")
+    if spot.kind != "text" and isinstance(given, str) and len(given) > LONGEST_TEXT:
+        raise Unfit(quoted(given), f"a text of at most {LONGEST_TEXT} characters")
 
 
 def wanted(spot: Field) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import LONGEST_NAME, LONGEST_NOTES, QUOTED, excerpt, harmful, quoted
 from enginesim.base.names import nearest
-from enginesim.case.quantities import Unfit, bounds, short
+from enginesim.case.quantities import Unfit, bounds
 
 if TYPE_CHECKING:
     from enginesim.case.facts import Facts
@@ -63,13 +64,13 @@ def integer(facts: Facts, given: Any) -> int:
     Unfit
         If it is not that.
     """
-    if isinstance(given, str) and re.fullmatch(r"\s*[+-]?\d{1,9}\s*", given):
+    if isinstance(given, str) and re.fullmatch(r"\s*[+-]?[0-9]{1,9}\s*", given):
         given = int(given)
     if isinstance(given, bool) or not isinstance(given, int):
-        raise Unfit(short(given), "a whole number")
+        raise Unfit(excerpt(given), "a whole number")
     low, high = bounds(facts)
     if not low <= given <= high:
-        raise Unfit(short(given), f"{facts.low} to {facts.high}")
+        raise Unfit(excerpt(given), f"{facts.low} to {facts.high}")
     return given
 
 
@@ -97,12 +98,12 @@ def integers(given: Any) -> tuple[int, ...]:
         items = [items]
     numbers = []
     for item in items:
-        if isinstance(item, str) and re.fullmatch(r"\d{1,3}", item):
+        if isinstance(item, str) and re.fullmatch(r"[0-9]{1,3}", item):
             numbers.append(int(item))
         elif isinstance(item, int) and not isinstance(item, bool):
             numbers.append(item)
         else:
-            raise Unfit(short(given), 'cylinder numbers, such as "1-3-4-2" or [1, 3, 4, 2]')
+            raise Unfit(excerpt(given), 'cylinder numbers, such as "1-3-4-2" or [1, 3, 4, 2]')
     return tuple(numbers)
 
 
@@ -127,7 +128,7 @@ def groups(given: Any) -> tuple[tuple[int, ...], ...]:
     """
     groups = given.split("/") if isinstance(given, str) else given
     if not isinstance(groups, list) or not groups:
-        raise Unfit(short(given), 'groups of cylinder numbers, such as "1 3 5 7 / 2 4 6 8"')
+        raise Unfit(excerpt(given), 'groups of cylinder numbers, such as "1 3 5 7 / 2 4 6 8"')
     return tuple(integers(group) for group in groups)
 
 
@@ -154,15 +155,17 @@ def choice(choices: tuple[str, ...], given: Any) -> str:
     """
     allowed = "one of: " + ", ".join(choices)
     if not isinstance(given, str):
-        raise Unfit(short(given), allowed)
+        raise Unfit(excerpt(given), allowed)
     known = {_loose(choice): choice for choice in choices}
     known |= {word: own for word, own in _SYNONYMS.items() if own in choices}
+    if len(given) > QUOTED:
+        raise Unfit(quoted(given), allowed)
     text = _loose(given)
     while text not in known and _NOUN.search(text):
         text = _NOUN.sub("", text)
     if text in known:
         return known[text]
-    raise Unfit(repr(given), allowed, _hint(given, choices))
+    raise Unfit(quoted(given), allowed, _hint(given, choices))
 
 
 def _loose(text: str) -> str:
@@ -180,6 +183,41 @@ def _hint(given: str, choices: tuple[str, ...]) -> str:
         other = "another octane: the nearest name, and octane_research and octane_motor besides"
         return f"{hint} {other}".strip()
     return hint
+
+
+def text(given: Any, *, has_lines: bool = False) -> str:
+    """
+    A name, or a text of several lines.
+
+    Parameters
+    ----------
+    given : object
+        As it stands in the file.
+    has_lines : bool
+        Whether line breaks and tabs may stand in it.
+
+    Returns
+    -------
+    str
+        As written.
+
+    Raises
+    ------
+    Unfit
+        If it is no text, too long, or has a character that steers a terminal, turns or breaks the
+        line unseen, or is none.
+    """
+    if not isinstance(given, str):
+        raise Unfit(quoted(given), "a text in quotes")
+    most = LONGEST_NOTES if has_lines else LONGEST_NAME
+    if len(given) > most:
+        raise Unfit(f"{quoted(given)}, {len(given)} characters", f"at most {most}")
+    number = harmful(given, has_lines=has_lines)
+    if number:
+        noun = "a text" if has_lines else "a name on one line"
+        allowed = f"{noun}, without control characters"
+        raise Unfit(f"the character {number} in {quoted(given)}", allowed, "take it out")
+    return given
 
 
 def switch(given: Any) -> bool:
@@ -205,4 +243,4 @@ def switch(given: Any) -> bool:
         return given
     if isinstance(given, str) and given.strip().lower() in _TRUE:
         return _TRUE[given.strip().lower()]
-    raise Unfit(short(given), "true or false")
+    raise Unfit(excerpt(given), "true or false")

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError, Problem
 from enginesim.cycle.speeds import parse
 from enginesim.study.swap import Entry, entry
@@ -106,7 +107,7 @@ def asked(
     if speeds is not None:
         if len(speeds.rpm) < 2:
             allowed = "two speeds or more"
-            problems.append(Problem("--rpm", "", f"{rpm.strip()!r}", allowed))
+            problems.append(Problem("--rpm", "", f"{quoted(rpm.strip())}", allowed))
         else:
             problems += _outside(speeds.rpm, span, histogram, weights)
     if problems or speeds is None or engines is None:

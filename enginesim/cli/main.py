@@ -83,15 +83,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         Exit code: 0, 2 when the input is wrong, 130 when interrupted, or what a command says.
     """
-    from enginesim.base.errors import CaseError, EngineSimError
+    from enginesim.base.characters import shortened, visible
+    from enginesim.base.errors import CaseError, EngineSimError, told
+    from enginesim.base.text_file import recording
     from enginesim.base.threads import keep_to_one_thread
 
     keep_to_one_thread()
+    _accept_any_text()
     words = None if arguments is None else list(arguments)
     try:
-        code: Any = group.main(args=words, prog_name="enginesim", standalone_mode=False)
+        with recording():
+            code: Any = group.main(args=words, prog_name="enginesim", standalone_mode=False)
     except click.UsageError as error:
-        error.show()
+        click.UsageError(shortened(error.format_message()), error.ctx).show()
         return _WRONG_INPUT
     except click.ClickException as error:
         error.show()
@@ -102,16 +106,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except CaseError as error:
         n = len(error.problems)
         click.echo(f"{n} problem{'s' if n != 1 else ''}:", err=True)
-        for problem in error.problems:
-            click.echo(f"  {problem}", err=True)
+        for line in told(error.problems):
+            click.echo(f"  {line}", err=True)
         return _WRONG_INPUT
     except EngineSimError as error:
-        click.echo(f"error: {error}", err=True)
+        click.echo(f"error: {visible(str(error), has_lines=True)}", err=True)
         return _WRONG_INPUT
     except BrokenPipeError:
         sys.stderr.close()
         return 1
     return code if isinstance(code, int) else 0
+
+
+def _accept_any_text() -> None:
+    """Write out what an output cannot hold, such as half a character in the name of a file."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
 
 
 if __name__ == "__main__":

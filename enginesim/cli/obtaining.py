@@ -137,7 +137,7 @@ def _run(
     cancel: threading.Event,
     missing: int,
 ) -> Gathered:
-    from enginesim.case.quantities import short
+    from enginesim.base.characters import excerpt
     from enginesim.cli.prediction import interruptible, line
     from enginesim.cli.progress import progress
     from enginesim.study.obtain import obtain
@@ -151,7 +151,7 @@ def _run(
 
         def failed(i: int, failure: Failure) -> None:
             what = "not possible" if failure.kind == "cannot be built" else "FAILED"
-            tell(f"{names[i]}{failure.rpm:.0f} rpm: {what}: {short(failure.reason)}")
+            tell(f"{names[i]}{failure.rpm:.0f} rpm: {what}: {excerpt(failure.reason)}")
 
         parts = obtain(
             cases,

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from enginesim.base.characters import quoted
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -66,7 +68,7 @@ def _choice(
             before = date.fromisoformat(before).isoformat()
         except ValueError:
             raise click.UsageError(
-                f"--before: found {before!r}; allowed a day as 2026-11-24"
+                f"--before: found {quoted(before)}; allowed a day as 2026-11-24"
             ) from None
     return Choice(digest, name, "old" if old_physics else None, failed, before)
 
@@ -240,7 +242,9 @@ def export(
     writers = {".csv": store_export.write_csv, ".parquet": store_export.write_parquet}
     writer = writers.get(file.suffix.lower())
     if writer is None:
-        raise click.UsageError(f"FILE: found {file.name!r}; allowed a name ending .csv or .parquet")
+        raise click.UsageError(
+            f"FILE: found {quoted(file.name)}; allowed a name ending .csv or .parquet"
+        )
     require_writable("FILE", file)
     choice = _choice(digest, name, failed, old_physics, before)
     with _opened(store_file) as store:

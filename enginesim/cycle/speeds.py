@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from math import ceil, isfinite
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError, Problem
+from enginesim.base.numerals import doubt
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,6 +79,9 @@ def parse(text: str, option: str = "--rpm") -> Speeds:
     (2500.0, 5000.0)
     """
     text = text.strip()
+    why = doubt(text)
+    if why:
+        raise _error(option, text, _ALLOWED, why)
     match = _RANGE.fullmatch(text)
     if match:
         first, last = float(match[1]), float(match[2])
@@ -105,7 +110,7 @@ def parse(text: str, option: str = "--rpm") -> Speeds:
 
 
 def _error(option: str, found: str, allowed: str, hint: str = "") -> CaseError:
-    shown = found if found.endswith("rpm") else repr(found)
+    shown = found if found.endswith("rpm") else quoted(found)
     return CaseError([Problem(option, "", shown, allowed, hint)])
 
 

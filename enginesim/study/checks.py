@@ -174,6 +174,9 @@ def _check_variable(document: StudyDocument, study: Study, variable: Variable, b
     if spot.part is not None:
         _check_parts(document, study, variable, base, place)
         return
+    if spot.kind == "text":
+        document.report(place, name, "a text, which changes no result", "a field of the engine")
+        return
     texts = (
         [number_text(end, values.unit) for end in (values.low, values.high)]
         if isinstance(values, Span)

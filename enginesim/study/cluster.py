@@ -9,6 +9,7 @@ from concurrent.futures import CancelledError
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import StudyError
 from enginesim.base.provenance import PHYSICS_VERSION
 from enginesim.study.jobs import Job, Outcome
@@ -236,11 +237,11 @@ def _local_workers(address: str) -> int:
     """Number of workers in ``local:N``; 0 for the address of a scheduler."""
     if not address.startswith(_LOCAL):
         if "://" not in address:
-            raise StudyError(f"--cluster: found {address!r}; allowed {_ALLOWED}")
+            raise StudyError(f"--cluster: found {quoted(address)}; allowed {_ALLOWED}")
         return 0
     text = address.removeprefix(_LOCAL)
     if not text.isdigit() or not 1 <= int(text) <= 256:
-        raise StudyError(f"--cluster: found {address!r}; allowed {_ALLOWED}, N from 1 to 256")
+        raise StudyError(f"--cluster: found {quoted(address)}; allowed {_ALLOWED}, N from 1 to 256")
     return int(text)
 
 

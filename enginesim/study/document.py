@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
+from enginesim.base import text_file
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError, Problem
-from enginesim.base.names import nearest, nearest_file
-from enginesim.case.lines import key_lines
+from enginesim.base.names import nearest
+from enginesim.case.lines import BrokenToml, key_lines, parsed
 
-_LARGEST: Final = 1_000_000  # bytes; a study is a few thousand
 #: Keys of a study file and what each holds.
 KEYS: Final = {
     "name": "a text",
@@ -87,10 +87,10 @@ class StudyDocument:
     def add_text(self, text: str) -> None:
         """Take in the text of a study file."""
         try:
-            table = tomllib.loads(text)
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
+            table = parsed(text)
+        except BrokenToml as error:
             hint = 'a value with a unit is written in quotes: "8:20:1 in"'
-            self.report(self.label, "", f"broken TOML: {error}", "valid TOML", hint)
+            self.report(f"{self.label}:{error.line}", "", error.found, "valid TOML", hint)
             return
         lines = key_lines(text)
         for key, value in table.items():
@@ -106,7 +106,7 @@ class StudyDocument:
 
     def _add_table(self, key: str, value: Any, place: str, lines: dict[str, int]) -> None:
         if not isinstance(value, dict):
-            self.report(place, key, repr(value), KEYS[key], f"write it below [{key}]")
+            self.report(place, key, quoted(value), KEYS[key], f"write it below [{key}]")
             return
         into: dict[str, Written] = getattr(self, key)
         found = _flat(value) if key in _TABLES else value
@@ -153,28 +153,10 @@ def content(path: Path) -> str:
         If it cannot be read.
     """
     try:
-        if not path.is_file():
-            what = f"a folder, {path}" if path.is_dir() else f"no file {path}"
-            raise CaseError([Problem(str(path), "", what, "a TOML file", _neighbour(path))])
-        with path.open("rb") as stream:
-            data = stream.read(_LARGEST + 1)
-        if len(data) > _LARGEST:
-            raise CaseError([Problem(str(path), "", "a file of over 1 MB", "a study or case")])
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        problem = Problem(str(path), "", "no UTF-8 text", "a TOML file")
+        return text_file.content(path)
+    except text_file.UnreadableFile as error:
+        problem = Problem(str(path), "", error.found, "a TOML file", error.hint)
         raise CaseError([problem]) from None
-    except OSError as error:
-        problem = Problem(str(path), "", "a file that cannot be read", "", error.strerror or "")
-        raise CaseError([problem]) from None
-
-
-def _neighbour(path: Path) -> str:
-    try:
-        near = nearest_file(path.name, [entry.name for entry in path.parent.iterdir()])
-    except OSError:
-        return f"there is no folder {path.parent}"
-    return f"did you mean {path.with_name(near)}?" if near else ""
 
 
 def is_study(text: str) -> bool:
@@ -192,7 +174,7 @@ def is_study(text: str) -> bool:
         True where it names a case or something to vary.
     """
     try:
-        table = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError):
+        table = parsed(text)
+    except BrokenToml:
         return False
     return "vary" in table or isinstance(table.get("case"), str)

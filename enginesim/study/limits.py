@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.readings import read
 from enginesim.base.units import DIMENSIONS, UnitError, dimension_name, unit
 from enginesim.case.quantities import Unfit
@@ -131,9 +132,11 @@ def constraint(text: Any) -> Constraint:
     >>> constraint("knock_margin >= 2 deg").text
     'lowest knock_margin >= 2 deg'
     """
+    if isinstance(text, str):
+        measures.require_short(text)
     match = _LIMIT.fullmatch(text.strip()) if isinstance(text, str) else None
     if match is None:
-        raise Unfit(repr(text), ALLOWED)
+        raise Unfit(quoted(text), ALLOWED)
     is_least = match["sign"] in (">=", "≥", ">")
     word = measures.LOWEST if is_least else measures.HIGHEST
     measure = measures.parse(match["measure"], default_word=word)
@@ -153,12 +156,12 @@ def _limit(written: str, measure: Measure, text: str) -> Amount:
         name = reading.unit_text or _bare(wanted)
         found = unit(name)
     except UnitError as error:
-        raise Unfit(repr(text), noun, str(error)) from None
+        raise Unfit(quoted(text), noun, str(error)) from None
     if len(reading.numbers) != 1 or reading.at is not None or reading.band is not None:
-        raise Unfit(repr(text), f"{noun}, one number")
+        raise Unfit(quoted(text), f"{noun}, one number")
     if found.exponents != wanted:
         hint = "" if name else "the limit has no unit"
-        raise Unfit(repr(text), noun, hint)
+        raise Unfit(quoted(text), noun, hint)
     return Amount(rounded(reading.numbers[0]), name)
 
 
@@ -193,11 +196,13 @@ def aim(text: Any) -> Aim:
     False
     """
     if not isinstance(text, str):
-        raise Unfit(repr(text), f"a text, {measures.ALLOWED}")
+        raise Unfit(quoted(text), f"a text, {measures.ALLOWED}")
     first, _, rest = text.strip().partition(" ")
     if first in (MOST, LEAST) and rest:
         return Aim(measures.parse(rest), is_most=first == MOST)
     found = Aim(measures.parse(text))
     if found.measure.meaning.unit == "s":
-        raise Unfit(repr(text), f'"{LEAST} {found.measure.text}"', "the shorter time is the better")
+        raise Unfit(
+            quoted(text), f'"{LEAST} {found.measure.text}"', "the shorter time is the better"
+        )
     return found

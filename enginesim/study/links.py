@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from enginesim.base.characters import quoted
+from enginesim.base.numerals import doubt
 from enginesim.base.units import UnitError, unit
 from enginesim.case.quantities import Unfit
 from enginesim.study.values import Amount, rounded
@@ -22,7 +24,7 @@ ALLOWED: Final = (
     'exhaust.primary_diameter + 2 mm"; either may be left out'
 )
 
-
+_LONGEST: Final = 400  # characters of a formula [-]
 _ONCE: Final = Amount(1.0)
 _NOTHING: Final = Amount(0.0)
 
@@ -101,14 +103,15 @@ def parse(target: str, text: str) -> Link:
     >>> parse("cam.intake_centreline", "cam.lobe_separation - 5 deg").offset.text
     '-5 deg'
     """
-    match = _LINK.fullmatch(text)
+    why = doubt(text) or ("it is too long" if len(text) > _LONGEST else "")
+    match = None if why else _LINK.fullmatch(text)
     if match is None:
-        raise Unfit(repr(text), ALLOWED)
+        raise Unfit(quoted(text), ALLOWED, why)
     for part in ("factor_unit", "offset_unit"):
         try:
             unit(match[part] or "")
         except UnitError as error:
-            raise Unfit(repr(text), ALLOWED, str(error)) from None
+            raise Unfit(quoted(text), ALLOWED, str(error)) from None
     factor = rounded(float((match["factor"] or "1").replace(" ", "")))
     offset = rounded(float((match["sign"] or "+") + (match["offset"] or "0")))
     return Link(

@@ -6,7 +6,9 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
+from enginesim.base.characters import quoted
 from enginesim.base.names import nearest
+from enginesim.base.numerals import doubt
 from enginesim.base.quantity import Quantity, quantities
 from enginesim.case.quantities import Unfit
 from enginesim.performance.summary import Performance
@@ -33,6 +35,7 @@ _MEASURE = re.compile(
     rf"|(?P<shares>{_NUMBER}\s*(?:rpm\s*)?\*.*)"
     rf"|at\s+(?:(?P<speed>{_NUMBER})(?:\s*rpm)?|(?P<condition>[A-Za-z_]\w*))))?"
 )
+_LONGEST: Final = 2000  # characters: a hundred speeds with their shares [-]
 _SHARE = re.compile(rf"({_NUMBER})\s*(?:rpm\s*)?\*\s*({_NUMBER})\s*%?")
 ALLOWED: Final = (
     'such as "average torque 2000-3500", "highest power", "lowest knock_margin", '
@@ -220,47 +223,71 @@ def parse(text: str, *, default_word: str = "") -> Measure:
     >>> parse("peak power").text
     'highest power'
     """
+    require_short(text)
     match = _MEASURE.fullmatch(" ".join(text.split()))
     if match is None:
-        raise Unfit(repr(text), ALLOWED)
+        raise Unfit(quoted(text), ALLOWED)
     number = match["number"]
     known = known_numbers()
     if number not in known:
         near = nearest(number, known)
         hint = f"did you mean {near}?" if near else "see docs/studies.md for the names"
-        raise Unfit(repr(text), "a number that there is", hint)
+        raise Unfit(quoted(text), "a number that there is", hint)
     word = _WORDS.get(match["word"] or "", "")
     has_window = any(match[part] for part in ("low", "shares", "speed", "condition"))
     if origin(number) != "result":
         if word or has_window:
-            raise Unfit(repr(text), f"{number!r} alone", "it is one number for the whole engine")
+            raise Unfit(
+                quoted(text), f"{quoted(number)} alone", "it is one number for the whole engine"
+            )
         return Measure(number)
     if match["speed"] or match["condition"]:
         if word:
-            raise Unfit(repr(text), f'"{number} at ..." alone', f"{word!r} needs several speeds")
+            raise Unfit(
+                quoted(text), f'"{number} at ..." alone', f"{quoted(word)} needs several speeds"
+            )
         speed = float(match["speed"]) if match["speed"] else None
         return Measure(number, AT, speed=speed, condition=match["condition"] or "")
     word = word or default_word
     if not word:
-        raise Unfit(repr(text), ALLOWED, f"say which: average {number}, highest, lowest or at")
+        raise Unfit(quoted(text), ALLOWED, f"say which: average {number}, highest, lowest or at")
     if match["shares"]:
         if word != AVERAGE:
-            raise Unfit(repr(text), "shares of time with an average only")
+            raise Unfit(quoted(text), "shares of time with an average only")
         return Measure(number, word, shares=_shares(match["shares"], text))
     if not match["low"]:
         return Measure(number, word)
     low, high = float(match["low"]), float(match["high"])
     if low >= high:
-        raise Unfit(repr(text), "a window whose end is above its beginning")
+        raise Unfit(quoted(text), "a window whose end is above its beginning")
     return Measure(number, word, low, high)
+
+
+def require_short(text: str) -> None:
+    """
+    Refuse what is longer than any measure or limit, or has numbers that nobody means.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+
+    Raises
+    ------
+    Unfit
+        Before it is read.
+    """
+    why = doubt(text) or ("it is too long" if len(text) > _LONGEST else "")
+    if why:
+        raise Unfit(quoted(text), ALLOWED, why)
 
 
 def _shares(listed: str, text: str) -> tuple[tuple[float, float], ...]:
     if not re.fullmatch(rf"(?:{_SHARE.pattern}[\s,]*)+", listed):
-        raise Unfit(repr(text), 'speeds and shares of time, such as "1800*20 2400*50 3000*30"')
+        raise Unfit(quoted(text), 'speeds and shares of time, such as "1800*20 2400*50 3000*30"')
     shares = tuple((float(rpm), float(share)) for rpm, share in _SHARE.findall(listed))
     if len({rpm for rpm, _ in shares}) < len(shares):
-        raise Unfit(repr(text), "each speed once")
+        raise Unfit(quoted(text), "each speed once")
     if sum(share for _, share in shares) <= 0.0:
-        raise Unfit(repr(text), "shares above zero")
+        raise Unfit(quoted(text), "shares above zero")
     return shares

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError
 from enginesim.base.units import BARE
 from enginesim.case.examples import located
@@ -176,7 +177,7 @@ def _add_options(document: StudyDocument, options: Options) -> None:
                 example = "cam.lobe_separation=106:116:2" if option == "--vary" else (
                     '"cam.intake_centreline=cam.lobe_separation - 5 deg"'
                 )  # fmt: skip
-                document.report(option, "", repr(text), f"FIELD=VALUES, such as {example}")
+                document.report(option, "", quoted(text), f"FIELD=VALUES, such as {example}")
             elif name in into and into[name].place == option:
                 document.report(option, name, "the same name twice", "each name once")
             else:
@@ -239,7 +240,7 @@ class _Reader:
         if written is None:
             return ""
         if not isinstance(written.value, str):
-            self.document.report(written.place, key, repr(written.value), "a text in quotes")
+            self.document.report(written.place, key, quoted(written.value), "a text in quotes")
             return ""
         return written.value
 
@@ -258,7 +259,7 @@ class _Reader:
             if isinstance(written.value, str):
                 texts.append(written.value)
             else:
-                self.document.report(written.place, key, repr(written.value), "texts in quotes")
+                self.document.report(written.place, key, quoted(written.value), "texts in quotes")
         return texts
 
     def _each(self, key: str, convert: Callable[[Any], _T]) -> list[_T]:
@@ -270,7 +271,9 @@ class _Reader:
                 self.document.report(written.place, key, error.found, error.allowed, error.hint)
                 continue
             if item in found:
-                self.document.report(written.place, key, f"{written.value!r} twice", "each once")
+                self.document.report(
+                    written.place, key, f"{quoted(written.value)} twice", "each once"
+                )
             else:
                 found.append(item)
         return found
@@ -282,7 +285,7 @@ class _Reader:
         value = written.value
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             allowed = f"a whole number, {low} to {high}"
-            self.document.report(written.place, key, repr(value), allowed)
+            self.document.report(written.place, key, quoted(value), allowed)
             return otherwise
         return value
 
@@ -296,10 +299,10 @@ class _Reader:
                 value = ",".join(repr(item) for item in value)
             else:
                 allowed = 'speeds, such as "2000:4000:500" or [2000, 2500]'
-                self.document.report(written.place, "rpm", repr(written.value), allowed)
+                self.document.report(written.place, "rpm", quoted(written.value), allowed)
                 return ()
         if not isinstance(value, str):
-            self.document.report(written.place, "rpm", repr(value), "speeds in quotes")
+            self.document.report(written.place, "rpm", quoted(value), "speeds in quotes")
             return ()
         try:
             return parse_speeds(value, written.place).rpm
@@ -343,7 +346,7 @@ class _Reader:
                 checks.report_unknown(document, written.place, name)
                 continue
             if not isinstance(written.value, str):
-                document.report(written.place, path, repr(written.value), links.ALLOWED)
+                document.report(written.place, path, quoted(written.value), links.ALLOWED)
                 continue
             try:
                 link = links.parse(path, written.value)
@@ -363,7 +366,7 @@ class _Reader:
             path = f"conditions.{name}"
             table = written.value
             if not isinstance(table, dict) or not name.isidentifier():
-                document.report(written.place, path, repr(table), "a table below a plain name")
+                document.report(written.place, path, quoted(table), "a table below a plain name")
                 continue
             for key in sorted(set(table) - {"rpm", "set"}):
                 document.report(written.place, f"{path}.{key}", "an unknown key", "rpm and set")
@@ -372,11 +375,11 @@ class _Reader:
             more = [more] if isinstance(more, str) else more
             if not _is_number(speed) or not SLOWEST <= speed <= FASTEST:
                 allowed = f"one speed, {SLOWEST:g} to {FASTEST:g} rpm, as a number"
-                shown = "nothing" if speed is None else repr(speed)
+                shown = "nothing" if speed is None else quoted(speed)
                 document.report(written.place, f"{path}.rpm", shown, allowed)
                 continue
             if not isinstance(more, list) or not all(isinstance(text, str) for text in more):
-                document.report(written.place, f"{path}.set", repr(more), "a list of overrides")
+                document.report(written.place, f"{path}.set", quoted(more), "a list of overrides")
                 continue
             found.append(Condition(name, float(speed), tuple(more)))
         return found
@@ -388,5 +391,5 @@ def _is_number(value: Any) -> bool:
 
 def _measure(text: Any) -> measures.Measure:
     if not isinstance(text, str):
-        raise Unfit(repr(text), f"a text, {measures.ALLOWED}")
+        raise Unfit(quoted(text), f"a text, {measures.ALLOWED}")
     return measures.parse(text)

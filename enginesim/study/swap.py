@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError, Problem
 from enginesim.case import load
 from enginesim.study.comparison import LETTERS
@@ -115,10 +116,10 @@ def _form(paths: Sequence[Path], swaps: Sequence[str]) -> list[Problem]:
     for swap in swaps:
         path, mark, value = swap.partition("=")
         if not (path.strip() and mark and value.strip()):
-            problems.append(Problem("--swap", "", repr(swap), _FORM))
+            problems.append(Problem("--swap", "", quoted(swap), _FORM))
     if len(set(swaps)) < len(swaps):
         twice = next(swap for swap in swaps if swaps.count(swap) > 1)
-        problems.append(Problem("--swap", "", f"{twice!r} twice", "each swap once"))
+        problems.append(Problem("--swap", "", f"{quoted(twice)} twice", "each swap once"))
     return problems
 
 

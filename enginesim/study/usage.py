@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError, Problem
+from enginesim.base.numerals import doubt
+from enginesim.base.text_file import UnreadableFile, content
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +20,6 @@ _WINDOW = re.compile(rf"\s*{_NUMBER}\s*:\s*{_NUMBER}\s*")
 _ROW = re.compile(rf"{_NUMBER}(?:\s*-\s*{_NUMBER})?\s*[,;\s]\s*{_NUMBER}")
 _WINDOW_FORM: Final = "first:last, such as 2500:5500"
 _ROW_FORM: Final = "a speed or first-last, then time there, such as 2500, 12 or 2500-3000, 12"
-_LARGEST: Final = 1_000_000  # bytes of a file of weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +88,14 @@ def window(text: str, option: str = "--window") -> Window:
     >>> window("2500:5500").high
     5500.0
     """
-    match = _WINDOW.fullmatch(text)
+    why = doubt(text)
+    match = None if why else _WINDOW.fullmatch(text)
     if match is None:
-        raise CaseError([Problem(option, "", repr(text), _WINDOW_FORM)])
+        raise CaseError([Problem(option, "", quoted(text), _WINDOW_FORM, why)])
     low, high = float(match[1]), float(match[2])
     if low >= high:
         hint = f"did you mean {high:g}:{low:g}?" if low > high else "one speed is no window"
-        raise CaseError([Problem(option, "", repr(text), "a last speed above the first", hint)])
+        raise CaseError([Problem(option, "", quoted(text), "a last speed above the first", hint)])
     return Window(low, high)
 
 
@@ -120,17 +123,10 @@ def weights(path: Path, option: str = "--weights") -> Weights:
         With every line that cannot be understood.
     """
     try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST + 1)
-        if len(raw) > _LARGEST:
-            raise CaseError([Problem(f"{option} {path}", "", "a file of over 1 MB", _ROW_FORM)])
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        problem = Problem(f"{option} {path}", "", "no text", "UTF-8 text", "saved as CSV?")
-        raise CaseError([problem]) from None
-    except OSError as error:
-        why = error.strerror or str(error)
-        raise CaseError([Problem(f"{option} {path}", "", f"no readable file ({why})")]) from None
+        text = content(path)
+    except UnreadableFile as error:
+        allowed = "a text file, each line " + _ROW_FORM
+        raise CaseError([Problem(option, "", error.found, allowed, error.hint)]) from None
     return _bins(text, str(path))
 
 
@@ -143,15 +139,16 @@ def _bins(text: str, label: str) -> Weights:
         if not row:
             continue
         place = f"{label}:{number}"
-        match = _ROW.fullmatch(row)
+        why = doubt(row)
+        match = None if why else _ROW.fullmatch(row)
         if match is None:
             if not (is_first and not re.search(r"\d", row)):
-                problems.append(Problem(place, "", repr(row[:60]), _ROW_FORM))
+                problems.append(Problem(place, "", quoted(row), _ROW_FORM, why))
         else:
             low, time = float(match[1]), float(match[3])
             high = float(match[2]) if match[2] else low
             if match[2] and high <= low:
-                problems.append(Problem(place, "", repr(row), "a last speed above the first"))
+                problems.append(Problem(place, "", quoted(row), "a last speed above the first"))
             bins.append((low, high, time))
         is_first = False
     if not problems and not bins:

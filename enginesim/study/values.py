@@ -7,9 +7,11 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from enginesim.base.characters import excerpt, quoted
+from enginesim.base.numerals import doubt
 from enginesim.base.readings import read
 from enginesim.base.units import UnitError, unit
-from enginesim.case.quantities import Unfit, short
+from enginesim.case.quantities import Unfit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -202,11 +204,13 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
     ('cam-a.toml', 'cam-b.toml')
     """
     if isinstance(given, bool) or not isinstance(given, str | int | float | list):
-        raise Unfit(short(given), ALLOWED)
+        raise Unfit(excerpt(given), ALLOWED)
     if isinstance(given, list):
         return _listed(given, is_numeric)
     if not isinstance(given, str):
         return _listed([given], is_numeric)
+    if is_numeric and doubt(given):
+        raise Unfit(quoted(given), ALLOWED, doubt(given))
     if is_numeric and ":" in given:
         return _ranged(given)
     if is_numeric:
@@ -216,7 +220,7 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
     dashed = _DASHED.fullmatch(given.strip())
     if dashed is not None:
         range_text = f"{dashed[1]}:{dashed[2]} {dashed[3] or ''}".rstrip()
-        raise Unfit(repr(given), ALLOWED, f'did you mean "{range_text}"?')
+        raise Unfit(quoted(given), ALLOWED, f'did you mean "{range_text}"?')
     words = [word.strip() for word in given.split(",")]
     return _words(words, given)
 
@@ -224,22 +228,22 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
 def _ranged(text: str) -> Values:
     match = _RANGE.fullmatch(text)
     if match is None:
-        raise Unfit(repr(text), ALLOWED)
+        raise Unfit(quoted(text), ALLOWED)
     low, high = float(match[1]), float(match[2])
     unit_text = (match[4] or "").strip()
     _check_unit(unit_text, text)
     if not (math.isfinite(low) and math.isfinite(high)):
-        raise Unfit(repr(text), "finite numbers")
+        raise Unfit(quoted(text), "finite numbers")
     if low >= high:
-        raise Unfit(repr(text), ALLOWED, "the last value must be above the first")
+        raise Unfit(quoted(text), ALLOWED, "the last value must be above the first")
     if match[3] is None:
         return Span(rounded(low), rounded(high), unit_text)
     step = float(match[3])
     if step <= 0.0:
-        raise Unfit(repr(text), ALLOWED, "the step must be above 0")
+        raise Unfit(quoted(text), ALLOWED, "the step must be above 0")
     n = math.ceil((high - low) / step - 1e-9)
     if n >= MOST:
-        raise Unfit(repr(text), f"at most {MOST} values", "take a larger step")
+        raise Unfit(quoted(text), f"at most {MOST} values", "take a larger step")
     numbers = [rounded(low + i * step) for i in range(n)]
     return Steps((*numbers, rounded(high)), unit_text)
 
@@ -274,24 +278,24 @@ def _word(item: Any) -> str:
     if isinstance(item, bool):
         return "true" if item else "false"
     if not isinstance(item, str | int | float):
-        raise Unfit(short(item), "texts or numbers in the list")
+        raise Unfit(excerpt(item), "texts or numbers in the list")
     return str(item)
 
 
 def _steps(numbers: Sequence[float], unit_text: str, given: Any) -> Steps:
     if any(abs(number) > 1e300 for number in numbers):
-        raise Unfit(short(given), "finite numbers")
+        raise Unfit(excerpt(given), "finite numbers")
     values = tuple(rounded(number) for number in numbers)
     if len(set(values)) < len(values):
-        raise Unfit(short(given), "each value once")
+        raise Unfit(excerpt(given), "each value once")
     return Steps(values, unit_text)
 
 
 def _words(words: list[str], given: Any) -> Words:
     if not all(words):
-        raise Unfit(short(given), ALLOWED, "one of the values is empty")
+        raise Unfit(excerpt(given), ALLOWED, "one of the values is empty")
     if len(set(words)) < len(words):
-        raise Unfit(short(given), "each value once")
+        raise Unfit(excerpt(given), "each value once")
     return Words(tuple(words))
 
 
@@ -299,4 +303,4 @@ def _check_unit(unit_text: str, text: str) -> None:
     try:
         unit(unit_text)
     except UnitError as error:
-        raise Unfit(repr(text), ALLOWED, str(error)) from None
+        raise Unfit(quoted(text), ALLOWED, str(error)) from None

@@ -7,6 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError
 from enginesim.case.document import Document
 from enginesim.case.draft import Default, Draft, Unresolved
@@ -133,7 +134,7 @@ def _diameter(draft: Draft) -> Default:
     diameter = tyre_diameter(size)
     if diameter is None or not 0.2 <= diameter <= 2.5:
         allowed = "width in mm / height in % R rim in inches, such as 225/60 R15"
-        draft.report("tyres.size", repr(size), allowed, "or give tyres.diameter")
+        draft.report("tyres.size", quoted(size), allowed, "or give tyres.diameter")
         raise Unresolved
     return Default(diameter, implied=True)
 

@@ -250,7 +250,9 @@ class Vehicle(Part):
     """
 
     name: Annotated[str, Facts("Name of the vehicle", default="", source="none given")]
-    notes: Annotated[str, Facts("Anything worth remembering", default="", source="none given")]
+    notes: Annotated[
+        str, Facts("Anything worth remembering", default="", source="none given", has_lines=True)
+    ]
     body: Annotated[Body, Facts("Mass and resistance")]
     tyres: Annotated[Tyres, Facts("Driven wheels")]
     gearbox: Annotated[Gearbox, Facts("Ratios, losses and how it is shifted")]
