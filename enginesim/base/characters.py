@@ -7,6 +7,8 @@ from typing import Any, Final
 
 #: Most characters of what was typed that a message repeats.
 QUOTED: Final = 60
+#: Most characters of a path that a message repeats.
+LONGEST_PATH: Final = 200
 #: Most characters of a name, and of notes.
 LONGEST_NAME: Final = 200
 LONGEST_NOTES: Final = 20_000

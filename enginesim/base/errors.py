@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from enginesim.base.characters import QUOTED, excerpt, shortened
+from enginesim.base.characters import LONGEST_PATH, QUOTED, excerpt, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -40,7 +40,7 @@ class Problem:
     hint: str = ""
 
     def __str__(self) -> str:
-        places = (shortened(self.place), excerpt(self.path, QUOTED))
+        places = (shortened(self.place, LONGEST_PATH), excerpt(self.path, QUOTED))
         head = ": ".join(part for part in places if part)
         found = f"found {shortened(self.found)}"
         text = f"{head}: {found}" if head else found

@@ -10,12 +10,11 @@ from contextvars import ContextVar
 from pathlib import Path
 from typing import Final
 
-from enginesim.base.characters import excerpt
+from enginesim.base.characters import LONGEST_PATH, excerpt, harmful
 from enginesim.base.names import nearest_file
 
 #: Largest file of a case, part, vehicle, study or histogram; each is a few thousand. [B]
 LARGEST: Final = 1_000_000
-_LONGEST_SHOWN: Final = 200  # characters of a path in a message
 
 _READ: ContextVar[list[Path] | None] = ContextVar("files read", default=None)
 
@@ -82,10 +81,13 @@ def content(path: Path) -> str:
     Raises
     ------
     UnreadableFile
-        If it is not there, no ordinary file, larger than `LARGEST`, no UTF-8 text, or cannot be
-        read for another reason.
+        If its name has a harmful character, it is not there, no ordinary file, larger than
+        `LARGEST`, no UTF-8 text, or cannot be read for another reason.
     """
-    shown = excerpt(str(path), _LONGEST_SHOWN)
+    shown = excerpt(str(path), LONGEST_PATH)
+    number = harmful(str(path))
+    if number:
+        raise UnreadableFile(f"{shown}, a name with the character {number}", "rename the file")
     try:
         with open(path, "rb", opener=_opened) as stream:
             mode = os.fstat(stream.fileno()).st_mode
@@ -110,6 +112,26 @@ def content(path: Path) -> str:
     return text
 
 
+def is_file(path: Path) -> bool:
+    """
+    Whether there is an ordinary file.
+
+    Parameters
+    ----------
+    path : Path
+        Any place, even one whose name no file can have.
+
+    Returns
+    -------
+    bool
+        False too where that cannot be found out.
+    """
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def _opened(path: str, flags: int) -> int:
     # A pipe that nobody writes to would be waited for without end.
     return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
@@ -120,6 +142,6 @@ def _neighbor(path: Path) -> str:
     try:
         names = [entry.name for entry in path.parent.iterdir()]
     except OSError:
-        return f"there is no folder {excerpt(str(path.parent), _LONGEST_SHOWN)}"
+        return f"there is no folder {excerpt(str(path.parent), LONGEST_PATH)}"
     near = nearest_file(path.name, names)
-    return f"did you mean {excerpt(str(path.with_name(near)), _LONGEST_SHOWN)}?" if near else ""
+    return f"did you mean {excerpt(str(path.with_name(near)), LONGEST_PATH)}?" if near else ""

@@ -10,7 +10,7 @@ from enginesim.base.characters import quoted
 from enginesim.base.errors import Problem
 from enginesim.base.names import nearest
 from enginesim.base.readings import unquoted
-from enginesim.base.text_file import UnreadableFile, content
+from enginesim.base.text_file import UnreadableFile, content, is_file
 from enginesim.case.facts import Part, fields_of, walk
 from enginesim.case.lines import BrokenToml, key_lines, parsed
 from enginesim.case.tree import Case
@@ -110,7 +110,7 @@ class Document:
 
     def _folder_of(self, name: str) -> Path:
         """Where a part file of the command line is: beside the case, or where the user stands."""
-        is_beside = (self.folder / name).is_file() or not Path(name).is_file()
+        is_beside = is_file(self.folder / name) or not is_file(Path(name))
         return self.folder if is_beside else Path()
 
     def _add_table(

@@ -96,7 +96,7 @@ def command(
     interrupted.
     """
     from enginesim.cli.obtaining import obtained
-    from enginesim.cli.paths import require_writable
+    from enginesim.cli.paths import require_apart, require_writable
     from enginesim.cycle.speeds import parse
 
     require_writable("--out", out)
@@ -106,6 +106,7 @@ def command(
     engines, vehicle = _load(cases, swaps, overrides, vehicle_file, vehicle_overrides)
     if len(engines) > _MOST:
         raise click.UsageError(f"{len(engines)} engines; up to {_MOST} side by side")
+    require_apart({}, store=store_file, no_store=no_store)
     got = obtained(
         list(engines.values()),
         asked.rpm,

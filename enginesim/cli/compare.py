@@ -114,7 +114,7 @@ def command(
     two speeds became periodic in all engines, 130 when interrupted; what was finished by then is
     in the store.
     """
-    from enginesim.cli.paths import require_writable
+    from enginesim.cli.paths import require_apart, require_writable
 
     if (waves or page) and out is None:
         raise click.UsageError("--waves and --page draw: say where to with --out DIR")
@@ -131,6 +131,9 @@ def command(
         from enginesim.cli.obtaining import obtained
 
         contest = asked(cases, swaps, overrides, rpm, window, weights, correction, waves)
+        files = {"--json": json_file, "--csv": csv_file}
+        names = ("compare.json", "compare.csv")
+        require_apart(files, out=out, names=names, store=store_file, no_store=no_store)
         get = partial(obtained, store=store_file, no_store=no_store, jobs=jobs, units=units)
         found, is_interrupted = _found(contest, get, units, has_bands=has_bands)
         if found is not None:

@@ -53,6 +53,9 @@ def command(
     """
     from enginesim.base.replacement import replacing
     from enginesim.case import write
+    from enginesim.cli.paths import require_apart, require_name
+
+    require_name("FILE", file)
 
     if example is not None:
         if others or any(answer is not None for answer in answers.values()):
@@ -75,6 +78,7 @@ def command(
         case = interview(given, besides, file.stem)
     else:
         case = _assembled(settled(given) | besides)
+    require_apart({"FILE": file}, no_store=True)
     try:
         with replacing(file) as aside:
             aside.write_text(write(case), encoding="utf-8")

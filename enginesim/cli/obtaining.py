@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from enginesim.cli.numbers import Whole
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -49,9 +51,7 @@ def store_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="Where results are kept.  [default: $ENGINESIM_STORE or enginesim-results.sqlite]",
         ),
         click.option("--no-store", is_flag=True, help="Run everything, keep nothing."),
-        click.option(
-            "--jobs", type=click.IntRange(1, 256), help="Runs at a time.  [default: one a core]"
-        ),
+        click.option("--jobs", type=Whole(1, 256), help="Runs at a time.  [default: one a core]"),
     )
     for option in reversed(options):
         command = option(command)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from enginesim.cli.obtaining import store_options
-from enginesim.cli.paths import require_writable
+from enginesim.cli.paths import require_apart, require_writable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -106,6 +106,9 @@ def command(
     if fidelity is not None:
         overrides = (*overrides, f"numerics.fidelity={fidelity}")
     engine = load(case, overrides)
+    files = {"--json": json_file, "--csv": csv_file}
+    names = ("result.json", "result.csv")
+    require_apart(files, out=out, names=names, store=store_file, no_store=no_store)
 
     from enginesim.cli.prediction import predict
     from enginesim.study.store import Store

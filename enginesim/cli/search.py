@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from enginesim.cli.numbers import Whole
 from enginesim.cli.studies import Asked, evaluating, plotting, study_options
 from enginesim.cli.study_results import report
 
@@ -21,12 +22,10 @@ _INTERRUPTED = 130
 @study_options
 @click.option(
     "--points",
-    type=click.IntRange(1, 100_000),
+    type=Whole(1, 100_000),
     help="Engines that may be run.  [default: 60]",
 )
-@click.option(
-    "--batch", type=click.IntRange(1, 1000), help="Engines chosen at a time.  [default: 2]"
-)
+@click.option("--batch", type=Whole(1, 1000), help="Engines chosen at a time.  [default: 2]")
 def command(points: int | None, batch: int | None, **options: Any) -> int:
     """
     Look for the best engine, or for the front of two aims; FILE is a case or a study.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from enginesim.cli.numbers import Real
 from enginesim.cli.obtaining import store_options
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ _SPEEDS = "2000:6000:500"
 )
 @click.option(
     "--duty",
-    type=click.FloatRange(0.1, 1.0),
+    type=Real(0.1, 1.0),
     default=0.80,
     show_default=True,
     help="For injector: part of the time that it may be open; 0.8 is 80 %.",
@@ -90,13 +91,14 @@ def command(
     converged that a sheet needs, 130 when interrupted.
     """
     from enginesim.case import load
-    from enginesim.cli.paths import require_writable
+    from enginesim.cli.paths import require_apart, require_writable
     from enginesim.cycle.speeds import parse
 
     require_writable("--out", out)
     asked = parse(rpm)
     wanted = tuple(kind for kind in KINDS if kind in kinds or "all" in kinds)
     engine = load(case, overrides, is_lenient="cam" in wanted)
+    require_apart({}, store=store_file, no_store=no_store)
     pages = [_still_page(kind, engine, units) for kind in wanted if kind in _STILL]
     moving = tuple(kind for kind in wanted if kind not in _STILL)
     code = 0

@@ -236,7 +236,7 @@ def export(
     before: str | None,
 ) -> int:
     """Write results into FILE, .csv or .parquet: a line for each point, SI units."""
-    from enginesim.cli.paths import require_writable
+    from enginesim.cli.paths import require_apart, require_writable
     from enginesim.study import store_export
 
     writers = {".csv": store_export.write_csv, ".parquet": store_export.write_parquet}
@@ -246,6 +246,7 @@ def export(
             f"FILE: found {quoted(file.name)}; allowed a name ending .csv or .parquet"
         )
     require_writable("FILE", file)
+    require_apart({"FILE": file}, store=store_file)
     choice = _choice(digest, name, failed, old_physics, before)
     with _opened(store_file) as store:
         if next(store_export.rows(store, choice), None) is None:
@@ -267,10 +268,16 @@ def export(
 @click.argument("others", nargs=-1, required=True, type=click.Path(dir_okay=False, path_type=Path))
 def merge(store_file: Path | None, others: tuple[Path, ...]) -> int:
     """Take over from OTHER stores what this one does not have."""
+    from enginesim.base.text_file import is_file
     from enginesim.study import store_upkeep
     from enginesim.study.store import Store
+    from enginesim.study.store_file import store_path
 
-    with Store.open(store_file) as store:
+    for other in others:  # before a store is made that nothing would be put into
+        store_upkeep.require_store(other)
+    # A file that is there must be a store, even if it is empty.
+    is_new = not is_file(store_path(store_file))
+    with Store.open(store_file, create=is_new) as store:
         for other in others:
             done = store_upkeep.merge(store, other)
             click.echo(f"{other}: {done.added} points taken over, {done.known} known already")

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from enginesim.cli.numbers import Real, Whole
 from enginesim.cli.obtaining import store_options
 from enginesim.cli.screen import screen_width
 
@@ -92,7 +93,11 @@ def study_options(command: Callable[..., Any]) -> Callable[..., Any]:
             type=click.Choice(["wave", "filling"]),
             help="With waves in the ducts, or without.  [default: as the case says]",
         ),
-        click.option("--seed", type=int, help="Beginning of all random numbers.  [default: 1]"),
+        click.option(
+            "--seed",
+            type=Whole(0, 2**32 - 1),
+            help="Beginning of all random numbers.  [default: 1]",
+        ),
         store_options,
         click.option(
             "--cluster",
@@ -101,13 +106,13 @@ def study_options(command: Callable[..., Any]) -> Callable[..., Any]:
         ),
         click.option(
             "--nice",
-            type=click.IntRange(0, 19),
+            type=Whole(0, 19),
             default=0,
             help="Leave the machine to others by so much.",
         ),
         click.option(
             "--time-limit",
-            type=click.FloatRange(min=0.1),
+            type=Real(min=0.1),
             metavar="SECONDS",
             help="Give up a speed after this time.",
         ),
@@ -121,7 +126,7 @@ def study_options(command: Callable[..., Any]) -> Callable[..., Any]:
         ),
         click.option(
             "--top",
-            type=click.IntRange(1, 100),
+            type=Whole(1, 100),
             default=5,
             show_default=True,
             help="Engines shown and drawn.",
@@ -192,14 +197,20 @@ class Asked:
 
     def plan(self) -> Plan:
         """The study, after the places to write to were looked at."""
-        from enginesim.cli.paths import require_writable
+        from enginesim.cli.paths import require_apart, require_writable
         from enginesim.study.reading import load
 
         if self.store_file is not None and self.no_store:
             raise click.UsageError("--store and --no-store: one of the two")
-        for option, place in (("--csv", self.csv_file), ("--out", self.out), ("--log", self.log)):
+        files = {"--csv": self.csv_file, "--log": self.log}
+        for option, place in (*files.items(), ("--out", self.out)):
             require_writable(option, place)
-        return load(self.file, self.options())
+        plan = load(self.file, self.options())
+        names = ("engines.csv", "study.toml")
+        require_apart(
+            files, out=self.out, names=names, store=self.store_file, no_store=self.no_store
+        )
+        return plan
 
 
 @contextmanager

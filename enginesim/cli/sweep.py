@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from enginesim.cli.numbers import Whole
 from enginesim.cli.studies import Asked, evaluating, plotting, study_options
 from enginesim.cli.study_results import report
 
@@ -21,7 +22,7 @@ _INTERRUPTED = 130
 @study_options
 @click.option(
     "--samples",
-    type=click.IntRange(1, 100_000),
+    type=Whole(1, 100_000),
     help="So many engines, evenly spread, in place of every combination.",
 )
 def command(samples: int | None, **options: Any) -> int:

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import click
 
+from enginesim.cli.numbers import Whole
+
 
 @click.command(name="validate")
 @click.option("--only", multiple=True, metavar="NAME", help="This check alone; may be repeated.")
 @click.option("--fast", is_flag=True, help="Only the quick part of each check; writes nothing.")
-@click.option("--jobs", type=click.IntRange(1), help="Processes; one per processor if left out.")
+@click.option("--jobs", type=Whole(1), help="Processes; one per processor if left out.")
 @click.option("--list", "is_list", is_flag=True, help="Names of the checks.")
 def command(only: tuple[str, ...], fast: bool, jobs: int | None, is_list: bool) -> int:
     """

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
+from enginesim.base.characters import LONGEST_PATH, excerpt, harmful, visible
 from enginesim.base.errors import StoreError
 from enginesim.study.store_schema import APPLICATION, SCHEMA, migrate
 
@@ -112,15 +114,16 @@ def connect(
     StoreError
         If the file is something else, damaged, locked, written by a newer program, or not there.
     """
-    if path.is_dir():
-        raise StoreError(f"{path}: found a folder; allowed a file")
-    if not path.exists() and not create:
+    size = _size(path)
+    if size is None and not create:
         raise StoreError(f"{path}: found no store (it is made by the first run)")
-    is_writable = not path.exists() or (os.access(path, os.W_OK) and _is_free(path.parent))
+    if size == 0 and not create:
+        raise StoreError(f"{path}: found an empty file; allowed a store of results")
+    is_writable = size is None or (os.access(path, os.W_OK) and _is_free(path.parent))
     with plain_errors(path, patience):
         connection = _connection(path, patience, is_writable)
         try:
-            _require_ours(connection, path, is_writable)
+            _require_ours(connection, path, is_writable, create=create)
             if is_writable:
                 _write_ahead(connection, patience)
                 connection.execute("PRAGMA synchronous = FULL")
@@ -174,14 +177,36 @@ def _schema(connection: sqlite3.Connection) -> int:
     return schema
 
 
-def _require_ours(connection: sqlite3.Connection, path: Path, is_writable: bool) -> None:
+def _size(path: Path) -> int | None:
+    """Size of a file that may be a store [B], None where there is none."""
+    number = harmful(str(path))
+    if number:
+        raise StoreError(f"{visible(str(path))}: found a name with the character {number}")
+    try:
+        found = path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except OSError as error:
+        shown = excerpt(str(path), LONGEST_PATH)
+        raise StoreError(f"{shown}: found no way to open it: {error.strerror}") from error
+    if stat.S_ISDIR(found.st_mode):
+        raise StoreError(f"{path}: found a folder; allowed a file")
+    if not stat.S_ISREG(found.st_mode):
+        raise StoreError(f"{path}: found no ordinary file; allowed a store of results")
+    return found.st_size
+
+
+def _require_ours(
+    connection: sqlite3.Connection, path: Path, is_writable: bool, *, create: bool
+) -> None:
     # In one transaction, as another process may just be making it.
     connection.execute("BEGIN")
     application = connection.execute("PRAGMA application_id").fetchone()[0]
     is_empty = not connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
     schema = _schema(connection)
     connection.execute("COMMIT")
-    if application != APPLICATION and not (application == 0 and is_empty):
+    is_new = create and application == 0 and is_empty
+    if application != APPLICATION and not is_new:
         raise StoreError(
             f"{path}: found another program's database; allowed a store of results (name another "
             f"file with --store)"

@@ -271,11 +271,9 @@ def merge(store: Store, other: Path) -> Merged:
     StoreError
         If the other is no store, or the two are the same file.
     """
-    if not other.exists():
-        raise StoreError(f"{other}: found no store")
-    if other.resolve() == store.path.resolve():
+    require_store(other)
+    if other.samefile(store.path):
         raise StoreError(f"{other}: found the store itself; allowed another file")
-    connect(other, create=False)[0].close()  # refuses what is none
     with store.reading() as connection, plain_errors(other):
         connection.execute("ATTACH DATABASE ? AS other", (str(other),))
     try:
@@ -284,6 +282,23 @@ def merge(store: Store, other: Path) -> Merged:
     finally:
         with store.reading() as connection:
             connection.execute("DETACH DATABASE other")
+
+
+def require_store(path: Path) -> None:
+    """
+    Refuse what is no store, and bring an older one to the schema of today.
+
+    Parameters
+    ----------
+    path : Path
+        A file; it is not made.
+
+    Raises
+    ------
+    StoreError
+        If it is not there or something else.
+    """
+    connect(path, create=False)[0].close()
 
 
 _MATCH = (

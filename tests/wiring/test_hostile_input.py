@@ -240,3 +240,26 @@ def test_study(name: str, capfd: pytest.CaptureFixture[str]) -> None:
 def test_a_deep_study_is_refused(folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
     (folder / "study.toml").write_text(f'case = "case.toml"\nvary.{"a." * 5000}a = 1\n')
     assert "study.toml:2: found broken TOML" in refused(["sweep", "study.toml"], capfd)
+
+
+@pytest.mark.usefixtures("folder")
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["sheet", "case.toml", "--kind", "injector", "--duty", "nan"],
+        ["sheet", "case.toml", "--kind", "injector", "--duty", "inf"],
+        ["sheet", "case.toml", "--kind", "injector", "--duty", "\u0660.\u0668"],
+        ["run", "case.toml", "--jobs", "\u0663"],
+        ["run", "case.toml", "--jobs", NINES],
+        ["sweep", "case.toml", "--vary", "cam.advance=0,4", "--time-limit", "nan"],
+        ["sweep", "case.toml", "--vary", "cam.advance=0,4", "--time-limit", "1e400"],
+        ["sweep", "case.toml", "--vary", "cam.advance=0,4", "--seed", NINES],
+        ["sweep", "case.toml", "--vary", "cam.advance=0,4", "--seed", "1_000"],
+    ],
+    ids=lambda words: "-".join(word[:12] for word in words[-2:]),
+)
+def test_a_number_among_the_options(
+    arguments: list[str], capfd: pytest.CaptureFixture[str]
+) -> None:
+    said = refused(arguments, capfd)
+    assert f"Invalid value for '{arguments[-2]}': found " in said
