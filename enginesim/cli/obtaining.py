@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from enginesim.cli.numbers import Whole
+from enginesim.cli.ranges import Whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from enginesim.cli.numbers import Real
 from enginesim.cli.obtaining import store_options
+from enginesim.cli.ranges import Real
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

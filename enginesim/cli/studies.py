@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from enginesim.cli.numbers import Real, Whole
 from enginesim.cli.obtaining import store_options
+from enginesim.cli.ranges import Real, Whole
 from enginesim.cli.screen import screen_width
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from enginesim.cli.numbers import Whole
+from enginesim.cli.ranges import Whole
 from enginesim.cli.studies import Asked, evaluating, plotting, study_options
 from enginesim.cli.study_results import report
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from enginesim.cli.numbers import Whole
+from enginesim.cli.ranges import Whole
 
 
 @click.command(name="validate")
