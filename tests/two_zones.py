@@ -13,9 +13,9 @@ from typing import NamedTuple
 import cantera as ct
 import numpy as np
 
+from enginesim.formulas import wiebe
+from enginesim.formulas.crank import volume, volume_slope
 from enginesim.kernels import cylinder_layout as at
-from enginesim.kernels import wiebe
-from enginesim.kernels.crank import volume, volume_slope
 from tests.cylinders import DEG, Array
 from tests.unit.gas import oracle
 

@@ -7,7 +7,6 @@ by a digest of *all* kernel sources and the numba version, so that any edit star
 
 from __future__ import annotations
 
-import functools
 import gc
 import hashlib
 import importlib
@@ -21,8 +20,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numba
 from numba import config
 from numba.core import event
+from numba.extending import register_jitable
 
 from enginesim.base.folders import cache_root
+from enginesim.base.formula import PENDING
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -45,13 +46,14 @@ def source_stamp(package: Path = _PACKAGE) -> str:
     Returns
     -------
     str
-        First 16 hexadecimal digits of a SHA-256 over every kernel source, the constants, this
-        file, the folder (numba does not find what the same sources elsewhere compiled) and the
+        First 16 hexadecimal digits of a SHA-256 over every formula and kernel, the constants,
+        this file, the folder (numba does not find what the same sources elsewhere compiled) and the
         numba version.
     """
     digest = hashlib.sha256(f"{numba.__version__} {package}".encode())
-    sources = sorted((package / "kernels").glob("*.py"))
-    for path in (*sources, package / "base" / "constants.py", package / "base" / "jit.py"):
+    sources = [p for room in ("formulas", "kernels") for p in sorted((package / room).glob("*.py"))]
+    sources += [package / "base" / name for name in ("constants.py", "formula.py", "jit.py")]
+    for path in sources:
         digest.update(path.name.encode())
         digest.update(path.read_bytes() if path.exists() else b"")
     return digest.hexdigest()[:16]
@@ -70,16 +72,8 @@ def _cache_folder() -> Path:
 
 if TYPE_CHECKING:
 
-    def entry(function: F) -> F:
-        """Compile a loop over arrays that Python calls in a run; kernels may call it too."""
-        return function
-
     def kernel(function: F) -> F:
-        """Compile a loop over arrays that kernels call."""
-        return function
-
-    def formula(function: F) -> F:
-        """Compile a scalar formula, always inlined into the loop that calls it."""
+        """Compile a loop over arrays."""
         return function
 
 else:
@@ -115,56 +109,23 @@ else:
     event.register("numba:compile", _NoCollection())
     _CACHE = _cache_folder()
 
-    def _compile(function, folder, **options):
-        previous, config.CACHE_DIR = config.CACHE_DIR, str(folder)
-        try:
-            return numba.njit(
-                cache=True,
-                nogil=True,
-                error_model="numpy",
-                fastmath=_FAST,
-                no_cfunc_wrapper=True,
-                _nrt=False,
-                **options,
-            )(function)
-        finally:
-            config.CACHE_DIR = previous
+    _OPTIONS = {"nogil": True, "error_model": "numpy", "fastmath": _FAST, "_nrt": False}
 
-    class _ForKernels:
-        """
-        A function that other kernels call, without what Python would need to call it.
-
-        Turning Python's objects into arguments is most of what there is to compile of a small
-        function. Python can call it all the same: then it is compiled once more, with that.
-        """
-
-        def __init__(self, function, **options):
-            functools.update_wrapper(self, function)
-            self._inner = _compile(function, _CACHE / "inner", no_cpython_wrapper=True, **options)
-            self._called = _compile(function, _CACHE, **options)
-
-        @property
-        def _numba_type_(self):
-            """What numba takes this for when a kernel names it."""
-            return numba.typeof(self._inner)
-
-        def __call__(self, *arguments):
-            return self._called(*arguments)
-
-        def __getattr__(self, name):
-            return getattr(self._inner, name)
-
-    def entry(function):
-        """Compile a loop over arrays that Python calls in a run; kernels may call it too."""
-        return _compile(function, _CACHE)
+    def _register_formulas():
+        """Tell numba of the formulas marked since: those that the next kernel can name."""
+        while PENDING:
+            register_jitable(
+                forceinline=True, no_cpython_wrapper=True, no_cfunc_wrapper=True, **_OPTIONS
+            )(PENDING.pop())
 
     def kernel(function):
-        """Compile a loop over arrays that kernels call."""
-        return function if config.DISABLE_JIT else _ForKernels(function)
-
-    def formula(function):
-        """Compile a scalar formula, always inlined into the loop that calls it."""
-        return function if config.DISABLE_JIT else _ForKernels(function, forceinline=True)
+        """Compile a loop over arrays; formulas that its module imported are inlined."""
+        _register_formulas()
+        previous, config.CACHE_DIR = config.CACHE_DIR, str(_CACHE)
+        try:
+            return numba.njit(cache=True, no_cfunc_wrapper=True, **_OPTIONS)(function)
+        finally:
+            config.CACHE_DIR = previous
 
 
 def compile_only(kernel: Any, arguments: tuple[Any, ...]) -> None:

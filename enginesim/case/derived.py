@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from enginesim.case.areas import circle, curtain_area, throat_area
 from enginesim.case.bench import effective_area
 from enginesim.case.reading import load
+from enginesim.formulas.areas import circle, curtain_area, throat_area
+from enginesim.formulas.crank import swept_volume, trapped_ratio
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -133,7 +134,7 @@ def derive(case: Case) -> Derived:
         Numbers that need no simulation.
     """
     block = case.block
-    swept = circle(block.bore) * block.stroke
+    swept = swept_volume(block.bore, block.stroke)
     clearance = swept / (block.compression_ratio - 1)
     return Derived(
         case=case,
@@ -141,7 +142,7 @@ def derive(case: Case) -> Derived:
         swept_volume=swept,
         clearance_volume=clearance,
         pieces=_pieces(case),
-        trapped_ratio=_trapped_ratio(case, swept, clearance),
+        trapped_ratio=_trapped_ratio(case),
         rod_ratio=block.rod_length / block.stroke,
         intake=_areas(case.head.intake, case.cam.intake.valve_lift),
         exhaust=_areas(case.head.exhaust, case.cam.exhaust.valve_lift),
@@ -163,42 +164,7 @@ def _pieces(case: Case) -> dict[str, float]:
     }
 
 
-def piston_travel(theta: float, stroke: float, rod: float, offset: float = 0.0) -> float:
-    """
-    Piston below its place at crank angle zero, in a slider-crank.
-
-    Parameters
-    ----------
-    theta : float
-        Crank angle after the crank is upright. [rad]
-    stroke, rod : float
-        Stroke (twice the crank radius) and rod between centres. [m]
-    offset : float
-        Offset of the pin. [m]
-
-    Returns
-    -------
-    float
-        Way down. [m]
-
-    Examples
-    --------
-    Stroke 3.48 in, rod 5.7 in, 70 deg after bottom dead centre: 0.90534 in above it.
-
-    >>> down = piston_travel(math.radians(250), 3.48, 5.7)
-    >>> f"{3.48 - down:.5f}"
-    '0.90534'
-    """
-    crank = 0.5 * stroke
-
-    def height(angle: float) -> float:
-        across = crank * math.sin(angle) - offset
-        return crank * math.cos(angle) + math.sqrt(rod * rod - across * across)
-
-    return height(0.0) - height(theta)
-
-
-def _trapped_ratio(case: Case, swept: float, clearance: float) -> float:
+def _trapped_ratio(case: Case) -> float:
     """Compression ratio from intake closing, at the lowest height of the card."""
     cam, block = case.cam, case.block
     if cam.intake.durations:
@@ -208,8 +174,9 @@ def _trapped_ratio(case: Case, swept: float, clearance: float) -> float:
     else:
         return block.compression_ratio
     closes = cam.intake_centreline + half
-    down = piston_travel(closes, block.stroke, block.rod_length, block.pin_offset)
-    return 1 + swept * down / block.stroke / clearance
+    return trapped_ratio(
+        block.compression_ratio, closes - math.pi, block.stroke, block.rod_length, block.pin_offset
+    )
 
 
 def _areas(port: Port, lift: float) -> PortAreas:

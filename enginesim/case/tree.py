@@ -9,7 +9,6 @@ from typing import Annotated, Any
 
 from enginesim.base.errors import Problem
 from enginesim.base.provenance import digest
-from enginesim.case.areas import circle
 from enginesim.case.block import Block
 from enginesim.case.cam import Cam
 from enginesim.case.charge import Air, Combustion, Fuel, Mixture, Spark
@@ -20,6 +19,7 @@ from enginesim.case.head import Head
 from enginesim.case.intake import Intake, Throttle
 from enginesim.case.numerics import Numerics
 from enginesim.case.valve_gear import Clearances, ValveGear
+from enginesim.formulas.crank import swept_volume
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class Case(Part):
 
     def __repr__(self) -> str:
         block = self.block
-        size = circle(block.bore) * block.stroke * block.n_cylinders
+        size = swept_volume(block.bore, block.stroke, block.n_cylinders)
         return (
             f"<Case {self.name or 'without a name'!r}: {block.n_cylinders}-cylinder, "
             f"{1e3 * size:.3f} L, {len(self.assumed)} values assumed>"

@@ -12,6 +12,7 @@ from enginesim.base.errors import CycleError
 from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
 from enginesim.cycle.probes import places, port_cells
 from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
+from enginesim.formulas.crank import swept_volume
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels import status as word
@@ -120,7 +121,7 @@ class Run:
     def displacement(self) -> float:
         """Of all cylinders. [m3]."""
         block = self.case.block
-        return float(block.n_cylinders * 0.25 * math.pi * block.bore**2 * block.stroke)
+        return swept_volume(block.bore, block.stroke, block.n_cylinders)
 
 
 def begin(

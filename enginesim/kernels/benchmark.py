@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from enginesim.base.jit import entry
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.duct import face_fluxes, half_states, update
 
 
-@entry
+@kernel
 def repeat_passes(x: Vector, n: int, dt: float, gas: Vector, rounds: int) -> None:
     """
     Run the three passes over the first group of ducts many times.

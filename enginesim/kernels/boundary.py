@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.cylinder_layout import C_H, C_YB, C_YF
 from enginesim.kernels.layout import (

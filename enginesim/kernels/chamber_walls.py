@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
-from enginesim.kernels import crank, heat_transfer
+from enginesim.base.formula import formula
+from enginesim.formulas import crank, heat_transfer
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     C_GAMMA,
@@ -94,7 +94,7 @@ def heat_rate(
 
     Notes
     -----
-    Source: the relations of :mod:`enginesim.kernels.heat_transfer`, equation `wall-heat` of
+    Source: the relations of :mod:`enginesim.formulas.heat_transfer`, equation `wall-heat` of
     docs/theory/cylinder.md.
     """
     factor = par[P_HEAT_FACTOR]

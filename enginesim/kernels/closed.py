@@ -5,7 +5,7 @@ Source: repeated steps of :mod:`enginesim.kernels.cylinder`.
 
 from __future__ import annotations
 
-from enginesim.base.jit import entry, kernel
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.contents import return_to_closing
 from enginesim.kernels.cylinder import advance
@@ -87,7 +87,7 @@ def _note(cyl: Vector, trace: Table, row: int, theta: float) -> None:
     trace[row, TRACE_X] = cyl[C_X]
 
 
-@entry
+@kernel
 def closed_cycles(
     cyl: Table,
     par: Table,

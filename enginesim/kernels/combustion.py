@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
-from enginesim.kernels import wiebe
+from enginesim.base.formula import formula
+from enginesim.formulas import wiebe
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
     P_DELAY,

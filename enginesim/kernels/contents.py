@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import entry, kernel
+from enginesim.base.jit import kernel
 from enginesim.kernels import phases, zones
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
@@ -76,7 +76,7 @@ def reset_cycle(cyl: Vector) -> None:
     cyl[C_FUEL_BURNED] = 0.0
 
 
-@entry
+@kernel
 def fill(
     cyl: Vector,
     par: Vector,

@@ -13,8 +13,10 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula, kernel
-from enginesim.kernels import chamber_walls, combustion, knock, nozzle, phases, wiebe, zones
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
+from enginesim.formulas import knock, nozzle, wiebe
+from enginesim.kernels import chamber_walls, combustion, phases, zones
 from enginesim.kernels import gas as mixture
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (

@@ -12,7 +12,8 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import entry, formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.gas import fuel_offset, polynomial_pair
 from enginesim.kernels.layout import (
@@ -247,7 +248,7 @@ def face_fluxes(x: Vector, group: int, n: int) -> None:
         x[j + FLUX_FUEL] = outward * x[h + RIGHT_YF] + inward * x[j + LEFT_YF]
 
 
-@entry
+@kernel
 def update(x: Vector, group: int, n: int, dt: float, gas: Vector) -> None:
     """
     New conserved and primitive states of cells 1 to n - 2 of a group.

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
-from enginesim.kernels.powers import power
+from enginesim.base.formula import formula
+from enginesim.formulas.powers import power
 
 _ROUNDS = 40
 CLOSE = 1e-4  # a Newton step below this, relative, leaves an error of about its square

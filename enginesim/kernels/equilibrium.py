@@ -6,7 +6,7 @@ Source: chemical equilibrium by Cantera, tabulated in :mod:`enginesim.gas`. Equa
 
 from __future__ import annotations
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import G_DLNP, G_DT, G_LNP0, G_NP, G_NT, G_T0, G_TABLES
 

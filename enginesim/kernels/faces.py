@@ -13,7 +13,9 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
+from enginesim.formulas.powers import LEAST, MOST, near_exp, near_log, near_one_power
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.ends import CLOSE, entering_balance, face_state, leaving_balance
 from enginesim.kernels.gas import energy, gas_constant
@@ -44,7 +46,6 @@ from enginesim.kernels.offsets import (
     END_YF,
     END_YF_RES,
 )
-from enginesim.kernels.powers import LEAST, MOST, near_exp, near_log, near_one_power
 
 _STRAY_IN, _STRAY_OUT = 0.01, 0.004  # relative changes for which near_one_power holds
 

@@ -7,7 +7,7 @@ The gas array (offsets in :mod:`enginesim.kernels.layout`) holds the air coeffic
 
 from __future__ import annotations
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import (
     G_AIR,

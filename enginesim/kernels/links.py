@@ -7,7 +7,9 @@ All links are therefore solved together at the pressures of the step's end, line
 
 from __future__ import annotations
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
+from enginesim.formulas.nozzle import mass_flow
 from enginesim.kernels.arrays import Index, Table
 from enginesim.kernels.cylinder_layout import C_GAMMA, C_P, C_R, C_T, C_VOLUME
 from enginesim.kernels.layout import (
@@ -32,7 +34,6 @@ from enginesim.kernels.layout import (
     X_AREA_OUT_BACK,
     X_SHIFT,
 )
-from enginesim.kernels.nozzle import mass_flow
 
 _SWEEPS = 40
 _CLOSE = 1e-2  # change of a pressure between sweeps that ends them [Pa]
@@ -67,7 +68,7 @@ def through(
 
     Notes
     -----
-    Source: :func:`enginesim.kernels.nozzle.mass_flow`.
+    Source: :func:`enginesim.formulas.nozzle.mass_flow`.
     """
     flow = mass_flow(area, p_up, t_up, p_down, gamma, r_gas)
     if p_down < p_up * (2.0 / (gamma + 1.0)) ** (gamma / (gamma - 1.0)):
@@ -98,7 +99,7 @@ def start_links(links: Index, link: Table, res: Table, cyl: Table, exchange: Tab
 
     Notes
     -----
-    Source: quasi-steady orifice, :func:`enginesim.kernels.nozzle.mass_flow`.
+    Source: quasi-steady orifice, :func:`enginesim.formulas.nozzle.mass_flow`.
     """
     for k in range(links.shape[0]):
         i = links[k, L_FROM]

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import entry
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.layout import (
     K_PER_CYLINDER,
@@ -31,7 +31,7 @@ SEGMENT = math.radians(10.0)
 _MOST_HALVINGS = 8
 
 
-@entry
+@kernel
 def march(
     x: Vector,
     x_bits: Index,

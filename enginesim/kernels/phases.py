@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula, kernel
-from enginesim.kernels import chamber_walls, combustion, crank, heat_transfer, knock, wiebe, zones
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
+from enginesim.formulas import crank, heat_transfer, knock, wiebe
+from enginesim.kernels import chamber_walls, combustion, zones
 from enginesim.kernels import gas as mixture
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.cylinder_layout import (
@@ -353,7 +355,7 @@ def _light(cyl: Vector, par: Vector, gas: Vector, spark: float, omega: float) ->
     cyl[C_CA50] = start + length * wiebe.position(0.5, a, m)
     cyl[C_CA90] = start + length * wiebe.position(0.9, a, m)
     cyl[C_KNOCK_END] = start + length * min(wiebe.position(1.0 - END_GAS, a, m), 1.0)
-    swept = 0.25 * math.pi * par[P_BORE] ** 2 * par[P_STROKE]
+    swept = crank.swept_volume(par[P_BORE], par[P_STROKE])
     cyl[C_WOSCHNI] = heat_transfer.COMBUSTION * swept * t / (p * volume)
     cyl[C_MOTORED_P] = p
     cyl[C_MOTORED_V] = volume

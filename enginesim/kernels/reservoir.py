@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import entry, formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.gas import energy, energy_and_capacity, gas_constant, heat_capacity
 from enginesim.kernels.layout import (
@@ -94,7 +95,7 @@ def set_state(res: Table, i: int, gas: Vector, p: float, t: float, y_b: float, y
     res[i, V_YF] = y_f
 
 
-@entry
+@kernel
 def fill_reservoir(
     res: Table, i: int, gas: Vector, p: float, t: float, y_b: float, y_f: float
 ) -> None:
@@ -249,7 +250,7 @@ def renewal(res: Table, i: int) -> float:
     return math.sqrt(res[i, V_GAMMA] * res[i, V_R] * res[i, V_T]) * res[i, V_OPENING]
 
 
-@entry
+@kernel
 def fastest_renewal(res: Table) -> float:
     """
     What the volumes ask of the step, as a speed over a length like that of the cells.

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Vector
 from enginesim.kernels.duct import update
 from enginesim.kernels.layout import (

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from enginesim.base.jit import entry
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.phases import volume_at
 from enginesim.kernels.step import own_angle
 
 
-@entry
+@kernel
 def cylinder_volumes(out: Table, par: Table, phase: Vector, theta: Vector) -> None:
     """
     Volume of every cylinder at given engine angles.
@@ -26,7 +26,7 @@ def cylinder_volumes(out: Table, par: Table, phase: Vector, theta: Vector) -> No
 
     Notes
     -----
-    Source: :mod:`enginesim.kernels.crank`.
+    Source: :mod:`enginesim.formulas.crank`.
     """
     for c in range(par.shape[0]):
         for k in range(theta.size):

@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
 from enginesim.kernels.boundary import extend, valve_links
 from enginesim.kernels.cylinder import advance

@@ -11,7 +11,8 @@ import math
 
 import numpy as np
 
-from enginesim.base.jit import formula, kernel
+from enginesim.base.formula import formula
+from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Vector
 from enginesim.kernels.layout import (
     BLOCK,

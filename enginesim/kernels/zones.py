@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 from enginesim.kernels import equilibrium
 from enginesim.kernels import gas as mixture
 from enginesim.kernels.arrays import Vector

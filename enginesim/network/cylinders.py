@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from enginesim.formulas.areas import circle
+from enginesim.formulas.crank import full_travel, swept_volume
 from enginesim.kernels import combustion
 from enginesim.kernels import cylinder_layout as at
 from enginesim.network.flow_area import area_table
@@ -61,30 +63,9 @@ def clearance_volume(case: Case) -> float:
         Clearance volume. [m3]
     """
     block = case.block
-    swept = 0.25 * math.pi * block.bore**2 * travel(case)
+    travel = full_travel(block.stroke, block.rod_length, block.pin_offset)
+    swept = swept_volume(block.bore, travel)
     return swept / (block.compression_ratio - 1.0)
-
-
-def travel(case: Case) -> float:
-    """
-    Piston travel, which a pin offset makes a little longer than the stroke.
-
-    Parameters
-    ----------
-    case : Case
-        A loaded case.
-
-    Returns
-    -------
-    float
-        Between the dead centres. [m]
-    """
-    block = case.block
-    crank = 0.5 * block.stroke
-    offset = block.pin_offset
-    top = math.sqrt((block.rod_length + crank) ** 2 - offset**2)
-    bottom = math.sqrt((block.rod_length - crank) ** 2 - offset**2)
-    return top - bottom
 
 
 def phases(case: Case) -> Array:
@@ -202,7 +183,7 @@ def parameters(case: Case, tables: GasTables, ivc: float, evo: float, spark: flo
         Rows for :mod:`enginesim.kernels.cylinder`. [-]
     """
     block, walls, burn = case.block, case.cylinder_walls, case.combustion
-    bore_area = 0.25 * math.pi * block.bore**2
+    bore_area = circle(block.bore)
     clearance = clearance_volume(case)
     row = np.zeros(at.N_PARAMETER)
     row[at.P_BORE] = block.bore

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from enginesim.base.errors import CaseError
+from enginesim.formulas.areas import circle
 from enginesim.ports.flow_bench import CAST_ROUGHNESS, nozzle_flux
 from enginesim.ports.sheet import bench_of, refusals, valve_areas
 from enginesim.valvetrain.monotone import MonotoneCubic
@@ -71,7 +72,7 @@ def seat_area(
     )
     rise = height - seat_width * math.tan(seat_angle)
     second = math.pi * middle * np.sqrt(rise * rise + seat_width * seat_width)
-    last = 0.25 * math.pi * (throat**2 - stem_diameter**2)
+    last = circle(throat) - circle(stem_diameter)
     on_seat = height < seat_width / (math.sin(seat_angle) * math.cos(seat_angle))
     return np.asarray(np.minimum(np.where(on_seat, first, second), last))
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from enginesim.formulas.areas import circle
 from enginesim.network.losses import (
     END_CORRECTION,
     ENTRY_LOSS,
@@ -64,7 +65,7 @@ def throttle_area(case: Case) -> float | None:
     if throttle.flow is not None:
         wide_open = rated_area(throttle.flow, throttle.drop)
     else:
-        bore = 0.25 * math.pi * (throttle.diameter or 0.0) ** 2
+        bore = circle(throttle.diameter or 0.0)
         wide_open = throttle.count * throttle.discharge_coefficient * bore
     return wide_open * throttle.opening
 

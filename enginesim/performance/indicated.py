@@ -21,32 +21,6 @@ if TYPE_CHECKING:
 _CLOSED = 1e-9
 
 
-def displacement(bore: float, stroke: float, n_cylinders: int = 1) -> float:
-    """
-    Volume that the pistons sweep in one stroke.
-
-    Parameters
-    ----------
-    bore : float
-        Cylinder bore. [m]
-    stroke : float
-        Piston stroke, twice the crank radius. [m]
-    n_cylinders : int
-        Number of cylinders. [-]
-
-    Returns
-    -------
-    float
-        Displacement; an offset pin changes it by less than its square over the rod's. [m3]
-
-    Examples
-    --------
-    >>> print(f"{displacement(0.086, 0.086) * 1e6:.3f} cc")
-    499.557 cc
-    """
-    return pi / 4 * bore**2 * stroke * n_cylinders
-
-
 def loop_work(p: Samples, volume: Samples) -> float:
     """
     Work of the gas on the piston over one closed loop in the p-V plane.

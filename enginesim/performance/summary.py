@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from enginesim.base.quantity import quantities, quantity, unknown
+from enginesim.formulas.crank import swept_volume
 from enginesim.gas import gas_constant, heat_capacity
 from enginesim.performance import breathing, burn, filling, friction, fuel, indicated, knock
 from enginesim.performance.energy import exhaust_temperature, heat_split
@@ -229,7 +230,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
     Source: that of each function called.
     """
     block = case.block
-    swept = indicated.displacement(block.bore, block.stroke, block.n_cylinders)
+    swept = swept_volume(block.bore, block.stroke, block.n_cylinders)
     speed = indicated.piston_speed(block.stroke, record.rpm)
     gross = indicated.mean_pressure(float(np.sum(record.work_gross)), swept)
     net = indicated.mean_pressure(float(np.sum(record.work)), swept)

@@ -7,12 +7,12 @@ port's friction, which the ducts of the simulation have too, is not counted twic
 
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from enginesim.base.errors import Problem
 from enginesim.base.units import shown
+from enginesim.formulas.areas import circle
 from enginesim.ports.flow_bench import (
     CAST_ROUGHNESS,
     ENTRY_LOSS,
@@ -131,7 +131,7 @@ def port_area(port: PortInput, fraction: float) -> float:
     would become smaller than the smallest.
     """
     smallest = port.port_area_min
-    flange = max(0.25 * math.pi * port.port_flange_diameter**2, smallest)
+    flange = max(circle(port.port_flange_diameter), smallest)
     bulge = port.port_volume / port.port_length - 0.5 * (flange + smallest)
     bulge = max(bulge, -(flange - smallest) / 6.0)
     return flange + (smallest - flange) * fraction + 6.0 * bulge * fraction * (1.0 - fraction)

@@ -120,8 +120,8 @@ def _notes(sheet: Compression, system: System) -> tuple[str, ...]:
 
 
 def _draw(axes: Axes, sheet: Compression, case: Case) -> None:
+    from enginesim.formulas.crank import trapped_ratio
     from enginesim.report.drawing import BLUE, GREEN, VERMILLION
-    from enginesim.valvetrain.piston import trapped_ratio
 
     block = case.block
     angles = range(91)

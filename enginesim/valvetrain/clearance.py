@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from enginesim.valvetrain.piston import piston_drop
+from enginesim.formulas.crank import piston_travel
 
 if TYPE_CHECKING:
     from enginesim.valvetrain.motion import ValveMotion
@@ -78,7 +78,7 @@ def nearest_approach(
     half a stroke before and after the top.
     """
     angle = np.linspace(-0.5 * math.pi, 0.5 * math.pi, 1801)
-    drop = np.array([piston_drop(float(a), stroke, rod_length, pin_offset) for a in angle])
+    drop = np.array([piston_travel(float(a), stroke, rod_length, pin_offset) for a in angle])
     gap = depth + drop * math.cos(inclination) - motion.lift(2.0 * math.pi + angle)
     least = int(np.argmin(gap))
     return Approach(float(gap[least]), float(angle[least]))

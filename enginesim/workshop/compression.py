@@ -6,13 +6,13 @@ Source: geometry; the gauge's exponent from published workshop figures, see `CRA
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from enginesim.case.derived import derive
+from enginesim.formulas.areas import circle
+from enginesim.formulas.crank import trapped_ratio
 from enginesim.valvetrain.card import events
-from enginesim.valvetrain.piston import trapped_ratio
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -168,8 +168,8 @@ def _trapped(case: Case) -> list[Trapped]:
 
 def _changes(case: Case, swept: float, clearance: float) -> dict[str, float]:
     """Change of the ratio for steps that a builder can make."""
-    area = 0.25 * math.pi * case.block.bore**2
-    gasket = 0.25 * math.pi * (case.block.gasket_bore or case.block.bore) ** 2
+    area = circle(case.block.bore)
+    gasket = circle(case.block.gasket_bore or case.block.bore)
     thousandth = 0.0254e-3
     steps = {
         "chamber or dish 1 cc smaller": -1e-6,

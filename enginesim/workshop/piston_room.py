@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from enginesim.formulas.crank import piston_travel
 from enginesim.valvetrain import lift_curves
 from enginesim.valvetrain.clearance import (
     ALUMINIUM_ROD,
@@ -20,7 +21,6 @@ from enginesim.valvetrain.clearance import (
     LEAST_INTAKE,
     nearest_approach,
 )
-from enginesim.valvetrain.piston import piston_drop
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,7 +131,7 @@ def _room(
 
     theta = np.linspace(-_SHOWN, _SHOWN, 481)
     down = np.array(
-        [piston_drop(float(a), block.stroke, block.rod_length, block.pin_offset) for a in theta]
+        [piston_travel(float(a), block.stroke, block.rod_length, block.pin_offset) for a in theta]
     )
     needed, angle = taken(0.0)
     left = None

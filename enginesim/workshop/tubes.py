@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from enginesim.case.areas import circle
 from enginesim.case.derived import derive
+from enginesim.formulas.areas import circle
 from enginesim.valvetrain.card import events
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from tests.meta.tree import PACKAGE, Function, parsed, public_functions, python_
 from tests.meta.units import EDGES, SI, TRADE, bracketed, is_unit
 
 # Rooms made of formulas: each says where they come from.
-SOURCED = ("kernels", "gas", "performance", "valvetrain")
+SOURCED = ("formulas", "kernels", "gas", "performance", "valvetrain")
 # A docstring here is what the screen shows a user; click lists the options itself.
 SPOKEN = "cli"
 # Compilers and libraries call these by their signature; nobody else does.

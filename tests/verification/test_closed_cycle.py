@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from enginesim.kernels import crank
+from enginesim.formulas import crank
 from enginesim.kernels import cylinder_layout as at
 from enginesim.kernels.closed import TRACE_ANGLE, TRACE_P, TRACE_T, TRACE_VOLUME, TRACE_X
 from enginesim.kernels.layout import G_FUEL_AIR

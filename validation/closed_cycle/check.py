@@ -9,11 +9,11 @@ import numpy as np
 from matplotlib.figure import Figure
 from scipy.integrate import simpson
 
+from enginesim.formulas.crank import volume_slope
+from enginesim.formulas.wiebe import burned_fraction
 from enginesim.gas import tables
 from enginesim.kernels import cylinder_layout as at
 from enginesim.kernels.closed import TRACE_ANGLE, TRACE_P, TRACE_T, TRACE_T_UNBURNED
-from enginesim.kernels.crank import volume_slope
-from enginesim.kernels.wiebe import burned_fraction
 from enginesim.network.gas_array import gas_array
 from tests.cylinders import DEG, NEVER, charge, engine, filled, marched, omega
 from tests.two_zones import Charge, TwoZones, burned_in_two_zones, in_reactor, volume_at

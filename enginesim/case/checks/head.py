@@ -7,9 +7,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown
-from enginesim.case.areas import circle, curtain_area, throat_area
 from enginesim.case.bench import effective_area
 from enginesim.case.defaults.port_fit import LEAST_FLANGE, LEAST_MEAN
+from enginesim.formulas.areas import circle, curtain_area, throat_area
 from enginesim.ports.sheet import refusals
 
 if TYPE_CHECKING:
@@ -144,7 +144,7 @@ def _port(side: str) -> Callable[[Draft], None]:
         elif mean > 2.5 * smallest:
             found = f"a mean section {mean / smallest:.1f} x the smallest one"
             draft.warn(f"{port}.port_volume", found, "usually 1.0 to 1.5")
-        flange = 0.25 * math.pi * draft.get(f"{port}.port_flange_diameter") ** 2
+        flange = circle(draft.get(f"{port}.port_flange_diameter"))
         if flange < LEAST_FLANGE * smallest:
             found = f"an opening of {shown(flange, 'in2')}"
             allowed = f"at least the smallest section, {shown(smallest, 'in2')}"

@@ -6,9 +6,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown
-from enginesim.case.areas import circle
 from enginesim.case.bench import effective_area
 from enginesim.case.checks.block import is_partition
+from enginesim.formulas.areas import circle
 
 if TYPE_CHECKING:
     from collections.abc import Callable

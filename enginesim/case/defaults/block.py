@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.case.draft import Default, Unresolved
+from enginesim.formulas import crank
+from enginesim.formulas.areas import circle
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -93,8 +95,8 @@ def clearance_volume(draft: Draft) -> float:
     -----
     Geometry: no source needed.
     """
-    gasket = 0.25 * math.pi * draft.get("block.gasket_bore") ** 2
-    deck = 0.25 * math.pi * draft.get("block.bore") ** 2
+    gasket = circle(draft.get("block.gasket_bore"))
+    deck = circle(draft.get("block.bore"))
     return float(
         draft.get("block.chamber_volume")
         + gasket * draft.get("block.gasket_thickness")
@@ -118,7 +120,7 @@ def swept_volume(draft: Draft) -> float:
     float
         Bore area times stroke. [m3]
     """
-    return float(0.25 * math.pi * draft.get("block.bore") ** 2 * draft.get("block.stroke"))
+    return crank.swept_volume(draft.get("block.bore"), draft.get("block.stroke"))
 
 
 def _compression_ratio(draft: Draft) -> Default:

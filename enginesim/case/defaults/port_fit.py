@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import to_si
-from enginesim.case.areas import circle
 from enginesim.case.bench import effective_area
+from enginesim.formulas.areas import circle
 from enginesim.ports.sheet import needed
 
 if TYPE_CHECKING:

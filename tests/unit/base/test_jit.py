@@ -24,13 +24,21 @@ from enginesim.base.jit import kernel
 def leaf(x):
     return {factor} * x
 """
+ONE = """
+from enginesim.base.formula import formula
+
+@formula
+def one():
+    return {value}
+"""
 MARCH = """
-from enginesim.base.jit import entry
+from enginesim.base.jit import kernel
+from enginesim.formulas.one import one
 from enginesim.kernels.leaf import leaf
 
-@entry
+@kernel
 def march(x):
-    return leaf(x) + 1.0
+    return leaf(x) + one()
 """
 RUN = """
 from enginesim.base.jit import is_cached
@@ -44,14 +52,16 @@ print(march(1.0), before, sum(march.stats.cache_hits.values()), is_cached())
 def package(tmp_path: Path) -> Path:
     """The shipped decorator, above two kernels in two files."""
     root = tmp_path / "enginesim"
-    for name in ("base/jit.py", "base/folders.py", "base/constants.py"):
+    for name in ("base/jit.py", "base/formula.py", "base/folders.py", "base/constants.py"):
         (root / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(SHIPPED / name, root / name)
-    (root / "kernels").mkdir()
-    for folder in (root, root / "base", root / "kernels"):
+    for room in ("formulas", "kernels"):
+        (root / room).mkdir()
+    for folder in (root, root / "base", root / "formulas", root / "kernels"):
         (folder / "__init__.py").write_text("")
     (root / "kernels" / "leaf.py").write_text(LEAF.format(factor=10.0))
     (root / "kernels" / "march.py").write_text(MARCH)
+    (root / "formulas" / "one.py").write_text(ONE.format(value=1.0))
     return root
 
 
@@ -85,6 +95,9 @@ def test_edit_of_a_callee_reaches_the_caller(package: Path) -> None:
     (package / "kernels" / "leaf.py").write_text(LEAF.format(factor=10.0))
     value, before, _, _ = answer(package)
     assert (value, before) == (11.0, "True")
+    # A formula is inlined into its caller: the same holds for it.
+    (package / "formulas" / "one.py").write_text(ONE.format(value=3.0))
+    assert answer(package) == (13.0, "False", 0, "True")
 
 
 @pytest.mark.slow
@@ -110,7 +123,15 @@ def test_stamp_is_that_of_the_sources_only(package: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["kernels/leaf.py", "kernels/march.py", "base/constants.py", "base/jit.py"]
+    "name",
+    [
+        "formulas/one.py",
+        "kernels/leaf.py",
+        "kernels/march.py",
+        "base/constants.py",
+        "base/formula.py",
+        "base/jit.py",
+    ],
 )
 def test_stamp_changes_with_each_source(package: Path, name: str) -> None:
     first = source_stamp(package)

@@ -8,9 +8,9 @@ import pytest
 
 from enginesim.base.units import from_si
 from enginesim.case import check, derive
-from enginesim.case.areas import throat_area
 from enginesim.case.bench import effective_area
-from enginesim.case.derived import piston_travel
+from enginesim.formulas.areas import throat_area
+from enginesim.formulas.crank import piston_travel
 from tests.unit.case.engines import MINIMAL, changed
 
 V8 = ("block.bore=4.030 in", "block.stroke=3.48 in", "block.rod_length=5.7 in")

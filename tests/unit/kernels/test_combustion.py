@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from enginesim.kernels import combustion, wiebe
+from enginesim.formulas import wiebe
+from enginesim.kernels import combustion
 from enginesim.kernels import cylinder_layout as at
 from tests.cylinders import DEG, engine, omega
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from enginesim.base.jit import kernel
+from enginesim.formulas.powers import LEAST, MOST, near_exp, near_log, near_one_power
 from enginesim.kernels import layout as at
 from enginesim.kernels.arrays import Table
 from enginesim.kernels.ends import face_state
 from enginesim.kernels.faces import bracketed_faces, entering_faces, free_faces, throttled_faces
-from enginesim.kernels.powers import LEAST, MOST, near_exp, near_log, near_one_power
 
 N = 80  # columns of each kind
 SEED = 20251125

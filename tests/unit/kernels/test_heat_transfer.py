@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from enginesim.kernels import chamber_walls, heat_transfer
+from enginesim.formulas import heat_transfer
+from enginesim.kernels import chamber_walls
 from enginesim.kernels import cylinder_layout as at
 from tests.cylinders import BORE, STROKE, SWEPT, engine, filled, omega, perfect_gas
 

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
+from enginesim.formulas import knock
 from enginesim.kernels import cylinder_layout as at
-from enginesim.kernels import knock
 from enginesim.kernels.layout import G_OCTANE
 from tests.cylinders import (
     DEG,

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from enginesim.base.errors import ResultError
+from enginesim.formulas.crank import swept_volume
 from enginesim.performance import indicated
 from tests.records import SWEPT, piston_volume
 
@@ -37,7 +38,7 @@ def test_customary_units_of_power() -> None:
 
 def test_displacement_and_piston_speed() -> None:
     # 4.000 x 4.000 in, six cylinders: 301.593 in3, 4942.2 cc; 3.00 in at 6000 rpm: 3000 ft/min.
-    assert indicated.displacement(0.1016, 0.1016, 6) == pytest.approx(4942.2e-6, rel=1e-5)
+    assert swept_volume(0.1016, 0.1016, 6) == pytest.approx(4942.2e-6, rel=1e-5)
     assert indicated.piston_speed(3 * 0.0254, 6000) * 60 / 0.3048 == pytest.approx(3000)
 
 

@@ -102,7 +102,7 @@ def test_rounding_to_whole_degrees_is_no_contradiction() -> None:
 
 def test_the_card_needs_nothing_heavy() -> None:
     code = (
-        "import sys, enginesim.valvetrain.card, enginesim.valvetrain.piston;"
+        "import sys, enginesim.valvetrain.card, enginesim.formulas.crank;"
         "print(sorted({'numpy', 'scipy', 'numba'} & set(sys.modules)))"
     )
     result = subprocess.run(

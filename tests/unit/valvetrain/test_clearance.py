@@ -7,9 +7,9 @@ from math import degrees, pi, radians, sqrt
 import numpy as np
 import pytest
 
+from enginesim.formulas.crank import piston_travel
 from enginesim.valvetrain.clearance import nearest_approach
 from enginesim.valvetrain.motion import ValveMotion
-from enginesim.valvetrain.piston import piston_drop
 from enginesim.valvetrain.spring import Spring, float_speed, reduced_mass
 from tests.unit.valvetrain.test_lift import Lobe, motion
 
@@ -29,7 +29,7 @@ def test_against_a_brute_force_sum() -> None:
     found = nearest_approach(valve, 5e-3, 0.086, 0.143, 0.001, radians(20))
     angle = np.linspace(-1.5, 1.5, 30001)
     gap = [
-        5e-3 + np.cos(radians(20)) * piston_drop(a, 0.086, 0.143, 0.001) - lift
+        5e-3 + np.cos(radians(20)) * piston_travel(a, 0.086, 0.143, 0.001) - lift
         for a, lift in zip(angle, valve.lift(2 * pi + angle), strict=True)
     ]
     # a tenth of a degree off a flat minimum

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from enginesim.valvetrain.piston import trapped_ratio
+from enginesim.formulas.crank import trapped_ratio
 from enginesim.workshop.compression import CRANKING_EXPONENT, compression, cranking_pressure
 from tests.unit.case.engines import TEXT, changed
 

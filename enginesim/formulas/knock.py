@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 
 # Pressure published in atmospheres, delay in milliseconds.
 _SCALE = 17.68e-3 * 101325.0**1.7

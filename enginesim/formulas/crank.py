@@ -1,4 +1,4 @@
-"""Where is the piston, how fast does it move, and how much volume is above it?
+"""The slider crank: where the piston is, how fast it moves, and how much volume is above it.
 
 The angle counts from the piston's top dead centre, also with an offset bore, where the crank's
 throw then stands beside the bore's axis.
@@ -12,9 +12,59 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 
 _QUARTER_PI = 0.25 * math.pi
+
+
+@formula
+def swept_volume(bore: float, stroke: float, n_cylinders: int = 1) -> float:
+    """
+    Volume that the pistons sweep in one stroke.
+
+    Parameters
+    ----------
+    bore : float
+        Diameter of the cylinders. [m]
+    stroke : float
+        Twice the crank radius. [m]
+    n_cylinders : int
+        Number of cylinders. [-]
+
+    Returns
+    -------
+    float
+        Displacement; an offset pin changes it by less than its square over the rod's. [m3]
+
+    Examples
+    --------
+    >>> print(f"{swept_volume(0.086, 0.086) * 1e6:.3f} cc")
+    499.557 cc
+    """
+    return _QUARTER_PI * bore * bore * stroke * n_cylinders
+
+
+def full_travel(stroke: float, rod: float, pin_offset: float = 0.0) -> float:
+    """
+    Piston travel between the dead centers, which a pin offset makes a little longer.
+
+    Parameters
+    ----------
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Length of the rod between its centers. [m]
+    pin_offset : float
+        Distance of the crank's center from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        Between the dead centers. [m]
+    """
+    crank = 0.5 * stroke
+    top = math.sqrt((rod + crank) ** 2 - pin_offset**2)
+    return top - math.sqrt((rod - crank) ** 2 - pin_offset**2)
 
 
 @formula
@@ -44,7 +94,7 @@ def throw_angle(theta: float, stroke: float, rod: float, pin_offset: float) -> f
 
 
 @formula
-def piston_travel(theta: float, stroke: float, rod: float, pin_offset: float) -> float:
+def piston_travel(theta: float, stroke: float, rod: float, pin_offset: float = 0.0) -> float:
     """
     Distance of the piston from its top dead centre.
 
@@ -67,7 +117,7 @@ def piston_travel(theta: float, stroke: float, rod: float, pin_offset: float) ->
     Examples
     --------
     >>> import math
-    >>> print(f"{1e3 * piston_travel(math.radians(90.0), 0.086, 0.143, 0.0):.4f} mm")
+    >>> print(f"{1e3 * piston_travel(math.radians(90.0), 0.086, 0.143):.4f} mm")
     49.6182 mm
     """
     radius = 0.5 * stroke
@@ -182,3 +232,40 @@ def volume_slope(theta: float, bore: float, stroke: float, rod: float, pin_offse
         Slope. [m3/rad]
     """
     return _QUARTER_PI * bore * bore * travel_slope(theta, stroke, rod, pin_offset)
+
+
+def trapped_ratio(
+    compression_ratio: float,
+    intake_closes: float,
+    stroke: float,
+    rod: float,
+    pin_offset: float = 0.0,
+) -> float:
+    """
+    Compression ratio counted from intake closing, by geometry alone ("dynamic ratio").
+
+    Parameters
+    ----------
+    compression_ratio : float
+        Of the whole stroke. [-]
+    intake_closes : float
+        After bottom dead centre, at the seat. [rad]
+    stroke : float
+        Twice the crank radius. [m]
+    rod : float
+        Between the rod's centres. [m]
+    pin_offset : float
+        Distance of the crank's centre from the axis on which the pin moves. [m]
+
+    Returns
+    -------
+    float
+        Volume at intake closing over clearance volume. [-]
+
+    Examples
+    --------
+    >>> print(f"{trapped_ratio(10.0, 1.0471975511965976, 3.48 * 0.0254, 5.7 * 0.0254):.4f}")
+    8.2745
+    """
+    drop = piston_travel(math.pi + intake_closes, stroke, rod, pin_offset)
+    return 1.0 + (compression_ratio - 1.0) * drop / full_travel(stroke, rod, pin_offset)

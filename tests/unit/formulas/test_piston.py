@@ -7,7 +7,7 @@ from math import cos, pi, radians, sin, sqrt
 import numpy as np
 import pytest
 
-from enginesim.valvetrain.piston import piston_drop, top_reach, trapped_ratio
+from enginesim.formulas.crank import full_travel, piston_travel, trapped_ratio
 
 INCH = 0.0254
 
@@ -24,13 +24,13 @@ INCH = 0.0254
     ],
 )
 def test_drop(theta: float, wanted: float) -> None:
-    assert 1e3 * piston_drop(radians(theta), 0.086, 0.143) == pytest.approx(wanted, abs=5e-5)
+    assert 1e3 * piston_travel(radians(theta), 0.086, 0.143) == pytest.approx(wanted, abs=5e-5)
 
 
 def test_published_rise_at_70_after_bottom() -> None:
     # Published example: stroke 3.48, rod 5.7, 70 ABDC: 0.9053 in from the bottom.
-    bottom = piston_drop(pi, 3.48 * INCH, 5.7 * INCH)
-    rise = bottom - piston_drop(pi + radians(70), 3.48 * INCH, 5.7 * INCH)
+    bottom = piston_travel(pi, 3.48 * INCH, 5.7 * INCH)
+    rise = bottom - piston_travel(pi + radians(70), 3.48 * INCH, 5.7 * INCH)
     assert rise / INCH == pytest.approx(0.9053, abs=5e-5)
 
 
@@ -60,14 +60,23 @@ def test_trapped_ratio(
 
 
 def test_with_offset_the_top_is_the_top() -> None:
-    drops = [piston_drop(radians(a), 0.086, 0.143, 0.005) for a in np.arange(-30.0, 30.25, 0.25)]
+    drops = [piston_travel(radians(a), 0.086, 0.143, 0.005) for a in np.arange(-30.0, 30.25, 0.25)]
     assert min(drops) == pytest.approx(0.0, abs=1e-15)
     assert int(np.argmin(drops)) == 120  # at angle zero
     # by hand: crank a quarter turn beyond the direction of the axis
     radius, rod, offset = 0.043, 0.143, 0.005
     throw = radians(90)
     theta = throw - np.arcsin(offset / (rod + radius))
+    top = sqrt((rod + radius) ** 2 - offset**2)
     pin = radius * cos(throw) + sqrt(rod**2 - (radius * sin(throw) - offset) ** 2)
-    assert piston_drop(theta, 0.086, rod, offset) == pytest.approx(
-        top_reach(0.086, rod, offset) - pin, rel=1e-12
+    assert piston_travel(theta, 0.086, rod, offset) == pytest.approx(top - pin, rel=1e-12)
+
+
+def test_travel_between_the_dead_centers() -> None:
+    assert full_travel(0.086, 0.143) == pytest.approx(0.086, rel=1e-14)
+    offset, rod = 0.005, 0.143
+    lowest = max(
+        piston_travel(radians(a), 0.086, rod, offset) for a in np.arange(170.0, 190.0, 0.001)
     )
+    assert full_travel(0.086, rod, offset) == pytest.approx(lowest, rel=1e-9)
+    assert full_travel(0.086, rod, offset) > 0.086

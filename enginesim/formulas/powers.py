@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 
 LEAST, MOST = 0.6, 1.6  # between these near_log holds
 _NEAR = 0.06  # within this of 1 power takes its series

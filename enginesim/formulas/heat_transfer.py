@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 
 _WOSCHNI = 3.26 * 1e-3**0.8  # published for kPa
 _HOHENBERG = 130.0 * 1e-5**0.8  # published for bar

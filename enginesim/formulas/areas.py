@@ -1,4 +1,7 @@
-"""Areas of valves, throats and pipes."""
+"""Areas of valves, throats and pipes.
+
+Source: geometry.
+"""
 
 from __future__ import annotations
 

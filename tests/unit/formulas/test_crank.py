@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from enginesim.kernels import crank
+from enginesim.formulas import crank
 from tests.exact import slider_crank
 
 DEG = math.pi / 180.0

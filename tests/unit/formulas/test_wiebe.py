@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from enginesim.kernels import wiebe
+from enginesim.formulas import wiebe
 
 
 def test_published_fractions() -> None:

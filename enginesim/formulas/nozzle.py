@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from enginesim.base.jit import formula
+from enginesim.base.formula import formula
 
 
 @formula

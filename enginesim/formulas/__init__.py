@@ -1,0 +1,1 @@
+"""Scalar relations in plain Python, for kernels to inline and for anybody else to call."""
