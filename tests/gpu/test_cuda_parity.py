@@ -69,7 +69,7 @@ SCALARS = [
     ("formulas.knock", "ignition_delay", [(80, 105), (1e6, 9e6), (600, 1100)], 1, CLOSE),
     ("kernels.wall", "viscosity", [(1.8e-5, 1.9e-5), (250, 2500)], 1, CLOSE),
     ("kernels.wall", "friction_factor", [(500, 1e6), (0.0, 1e-5)], 1, CLOSE),
-    ("duct", "half_slope", [(0.9, 1.1), (0.9, 1.1), (0.9, 1.1)], 1, CLOSE),
+    ("kernels.duct", "half_slope", [(0.9, 1.1), (0.9, 1.1), (0.9, 1.1)], 1, CLOSE),
     (
         "kernels.ends",
         "face_state",
