@@ -5,6 +5,7 @@ Skipped where numba finds no CUDA device.
 
 from importlib import import_module
 
+import numba
 import numpy as np
 import pytest
 
@@ -112,38 +113,44 @@ MIXTURES = [
 ]
 
 
-def _run(function, arguments: list[np.ndarray], n_result: int, gas: np.ndarray | None):
-    """Values of a device function, one thread a row of arguments."""
-    names = [f"a{k}" for k in range(len(arguments))]
-    call = ", ".join((["gas"] if gas is not None else []) + [f"{name}[i]" for name in names])
+def _loop(function, n_argument: int, n_result: int, has_gas: bool, *, on_device: bool):
+    """A loop over rows of arguments, to be compiled: one thread a row on the device."""
+    names = [f"a{k}" for k in range(n_argument)]
+    call = ", ".join(["gas"] * has_gas + [f"{name}[i]" for name in names])
     store = (
-        [f"    out[0, i] = f({call})"]
+        [f"        out[0, i] = f({call})"]
         if n_result == 1
-        else [f"    r = f({call})"] + [f"    out[{k}, i] = r[{k}]" for k in range(n_result)]
+        else [f"        r = f({call})"] + [f"        out[{k}, i] = r[{k}]" for k in range(n_result)]
     )
-    parameters = ", ".join((["gas"] if gas is not None else []) + names + ["out"])
-    source = "\n".join(
-        [f"def run({parameters}):", "    i = cuda.grid(1)", "    if i < out.shape[1]:"]
-        + ["    " + line for line in store]
+    head = (
+        ["    i = cuda.grid(1)", "    if i < out.shape[1]:"]
+        if on_device
+        else ["    for i in range(out.shape[1]):"]
     )
+    parameters = ", ".join(["gas"] * has_gas + [*names, "out"])
     space = {"f": function, "cuda": cuda}
-    exec(source, space)
-    out = np.zeros((n_result, N))
+    exec("\n".join([f"def run({parameters}):", *head, *store]), space)
+    return space["run"]
+
+
+def _both(function, arguments: list[np.ndarray], n_result: int, gas: np.ndarray | None = None):
+    """Values of a formula inlined into a loop, on the device and on the host."""
     given = ([np.asarray(gas).copy()] if gas is not None else []) + arguments
-    cuda.jit(space["run"])[(N + 127) // 128, 128](*given, out)
+    out = np.zeros((2, n_result, N))
+    shape = (len(arguments), n_result, gas is not None)
+    device = cuda.jit(_loop(function, *shape, on_device=True))
+    device[(N + 127) // 128, 128](*given, out[0])
+    host = numba.njit(error_model="numpy", fastmath={"contract"})
+    host(_loop(function, *shape, on_device=False))(*given, out[1])
     return out
 
 
 @pytest.mark.parametrize("module,name,ranges,n_result,tolerance", SCALARS)
 def test_formula(module, name, ranges, n_result, tolerance) -> None:
     arguments = _uniform(1, *ranges)
-    host = _formula(module, name)
-    expected = np.array([np.atleast_1d(host(*row)) for row in zip(*arguments, strict=True)]).T
-    found = _run(host, arguments, n_result, None)
-    scale = np.maximum(
-        np.abs(expected[:n_result]), 1e-3 * np.abs(expected[:n_result]).max(axis=1)[:, None]
-    )
-    assert np.max(np.abs(found - expected[:n_result]) / scale) < tolerance
+    found, expected = _both(_formula(module, name), arguments, n_result)
+    scale = np.maximum(np.abs(expected), 1e-3 * np.abs(expected).max(axis=1)[:, None])
+    assert np.max(np.abs(found - expected) / scale) < tolerance
 
 
 @pytest.mark.parametrize("name,ranges", MIXTURES)
@@ -152,9 +159,7 @@ def test_mixture(name, ranges) -> None:
     air = [-3.0e5, 7.5e5, -2.1e4, 6.2e4, -1.1e4, 1.3e3, 5.1e3, -2.2e3, 5.3e2, -5.0e1]
     gas = np.array([*air, *(3.0 * k for k in air), *(-0.4 * k for k in air), 287.0, -214.0, 4.0])
     arguments = _uniform(2, *ranges)
-    host = _formula("kernels.gas", name)
-    expected = np.array([host(gas, *row) for row in zip(*arguments, strict=True)])
-    found = _run(host, arguments, 1, gas)[0]
+    found, expected = _both(_formula("kernels.gas", name), arguments, 1, gas)
     # The coefficients' own terms, not their sum, set the rounding.
     assert np.max(np.abs(found - expected)) < CLOSE * np.abs(gas[:30]).max()
 
