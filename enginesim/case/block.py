@@ -150,7 +150,8 @@ class Block(Part):
             "cc",
             low="-60 cc",
             high="120 cc",
-            derived="5.5 cc scaled on bore cubed from 4 in, when the ratio comes from the pieces",
+            derived="5.5 cc scaled on bore cubed from 4 in, when the ratio comes from the pieces; "
+            "what makes them agree where ratio and chamber were given",
             source="estimate: 5-6 cc of reliefs",
             band="2 cc",
         ),

@@ -1,8 +1,11 @@
 """The cam: what stands on its card, or a measured lift table."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from enginesim.case.facts import Facts, Part
+
+#: Lifters that stand on the valve or between it and a cam above it, and move no push rod.
+OVERHEAD: Final = ("bucket", "finger")
 
 
 class LiftTable(Part):

@@ -25,6 +25,10 @@ class Unresolved(Exception):
     """A value that is wanted and missing or wrong; the problem is noted already."""
 
 
+#: Source of a default that is not the usual one, because that would refuse what was given.
+GIVES_WAY = "gives way to what was given; usual would be {}"
+
+
 @dataclass(frozen=True, slots=True)
 class Default:
     """

@@ -154,7 +154,13 @@ class Throttle(Part):
     ] = None
     count: Annotated[
         int,
-        Facts("Number of such throttles", low="1", high="16", default="1", source="convention"),
+        Facts(
+            "Number of such throttles",
+            low="1",
+            high="16",
+            derived="1; 2 to 4 where flow and bore were given and need so many",
+            source="convention",
+        ),
     ]
     discharge_coefficient: Annotated[
         float,

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 
 from enginesim.base.constants import P_J1349, T_ICE, T_J1349
 from enginesim.base.errors import ResultError
+from enginesim.base.humidity import saturation_pressure
 from enginesim.base.names import nearest
-from enginesim.gas.humidity import saturation_pressure
 
 if TYPE_CHECKING:
     from enginesim.case import Case

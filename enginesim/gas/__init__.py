@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from enginesim.base.humidity import humidity_ratio
 from enginesim.gas.evaluation import dissociation, energy, gas_constant, heat_capacity
 from enginesim.gas.fuels import FUELS, Fuel
-from enginesim.gas.humidity import humidity_ratio
 from enginesim.gas.mixture import stoichiometric_ratio
 from enginesim.gas.tables import GasTables, tables
 

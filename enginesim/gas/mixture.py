@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from enginesim.base.errors import GasError
+from enginesim.base.humidity import HUMIDITY_RATIO_MAX
 from enginesim.base.names import nearest
 from enginesim.gas.fuels import FUELS, Fuel
 
@@ -58,7 +59,6 @@ DRY_AIR: Final[Mapping[str, float]] = {
 }
 
 LAMBDA_MIN, LAMBDA_MAX = 0.6, 2.0
-HUMIDITY_RATIO_MAX = 0.15  # saturated air at 60 degC
 
 
 def molar_mass(species: str) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from enginesim.case.numerics import HOT_CELLS
 from enginesim.network.intake import port_section
 from enginesim.network.losses import END_CORRECTION, bend_loss
 from enginesim.network.pieces import Duct, End, Link, Plan, Section, Volume, pipe
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
 
 TUBE_ROUGHNESS = 5e-5  # drawn steel tube, slightly used [m]; common practice, no source
-HOT_CELLS = 1.75  # cells grow with the sound speed: that of 920 K over that of intake air
 T_START = 1000.0  # exhaust gas before the first cycle [K]; forgotten after two cycles
 T_PLUME = 700.0  # exhaust gas behind an open end [K]; estimate
 T_MUFFLER = 870.0  # gas at which a muffler's loss is stated [K]: what it holds at full load

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginesim.base.errors import NetworkError
-from enginesim.kernels.layout import GROUP_CELLS
+from enginesim.case.numerics import MOST_CELLS
 from enginesim.network.pieces import Duct
 
 Array = NDArray[np.float64]
@@ -70,10 +70,10 @@ def cut(duct: Duct) -> Mesh:
         msg = f"duct {duct.name}: a section has no length or no area"
         raise NetworkError(msg)
     n = max(2, round(duct.length / duct.cell_size))
-    if n + 2 > GROUP_CELLS:
+    if n > MOST_CELLS:
         msg = (
             f"duct {duct.name}: {n} cells of {1e3 * duct.length / n:.1f} mm, "
-            f"at most {GROUP_CELLS - 2} (raise numerics.cell_size or shorten the duct)"
+            f"at most {MOST_CELLS} (raise numerics.cell_size or shorten the duct)"
         )
         raise NetworkError(msg)
     dx = duct.length / n

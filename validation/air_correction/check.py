@@ -9,10 +9,10 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from enginesim.base.errors import CycleError
+from enginesim.base.humidity import saturation_pressure
 from enginesim.case import load
 from enginesim.cycle.curves import simulate, tables_of
 from enginesim.dyno.correction import Air, air_of, factor
-from enginesim.gas.humidity import saturation_pressure
 from enginesim.performance import summarise
 from validation.drawing import COLOURS, FAINT, GREY, MARKS, label, legend, panels
 from validation.folder import Folder, Found

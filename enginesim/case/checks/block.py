@@ -7,14 +7,19 @@ from typing import TYPE_CHECKING
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.base.units import shown
-from enginesim.case.defaults.block import ROUNDING, clearance_volume, swept_volume
+from enginesim.case.defaults.block import (
+    RATIO_DOUBTFUL,
+    ROUNDING,
+    clearance_volume,
+    swept_volume,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from enginesim.case.draft import Draft
 
-_RATIO_WRONG, _RATIO_DOUBTFUL = 0.2, 0.05
+_RATIO_WRONG = 0.2
 
 
 def is_partition(draft: Draft, path: str, numbers: Iterable[int]) -> bool:
@@ -103,7 +108,7 @@ def _pieces(draft: Draft) -> None:
         return
     printed = draft.get("block.compression_ratio")
     implied = 1 + swept_volume(draft) / clearance_volume(draft)
-    if abs(printed - implied) <= _RATIO_DOUBTFUL:
+    if abs(printed - implied) <= RATIO_DOUBTFUL:
         return
     found = f"{printed:.2f} given, {implied:.2f} implied by chamber, gasket, deck and dish"
     hint = "remove compression_ratio, so that the pieces decide"

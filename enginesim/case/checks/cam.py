@@ -7,6 +7,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown
+from enginesim.case.areas import MOST_LIFT
+from enginesim.case.cam import OVERHEAD
+from enginesim.case.defaults.cam import MOST_LASH, SAME_HEIGHT
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -14,7 +17,6 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
 
 _PRINTED_TO: Final = math.radians(1.0)  # cards are rounded to whole degrees
-_SAME_HEIGHT: Final = 1e-5  # [m]
 _HIGHEST_NEEDED: Final = 0.055 * 0.0254  # a lobe needs one duration near its foot
 _EVENTS: Final = {
     "intake_opens": "IO",
@@ -32,15 +34,15 @@ def _durations(side: str) -> Callable[[Draft], None]:
             return
         given = pairs[1:] if path in draft.assumed else pairs  # the seat may be a default
         lift = draft.get(f"cam.{side}.lobe_lift")
-        if draft.get(f"cam.{side}.measured_at") == "valve":
-            lift = draft.get(f"cam.{side}.valve_lift")
+        if draft.get(f"cam.{side}.measured_at") == "valve":  # above the lash, which comes first
+            lift = draft.get(f"cam.{side}.valve_lift") - draft.get(f"cam.{side}.lash")
         for height, duration in given:
             if not 0 < height < 0.9 * lift:
                 found = f"{shown(duration, 'deg')} at {shown(height, 'in')}"
                 allowed = f"heights above 0 and below the lift of {shown(lift, 'in')}"
                 draft.report(path, found, allowed)
         for (low, longer), (high, shorter) in pairwise(pairs):
-            if high - low < _SAME_HEIGHT:
+            if high - low < SAME_HEIGHT:
                 found = f"two durations at {shown(low, 'in')}"
                 draft.report(path, found, "one duration for each height")
             elif shorter >= longer:
@@ -73,13 +75,13 @@ def _lift(side: str) -> Callable[[Draft], None]:
         diameter = draft.get(f"head.{side}.valve_diameter")
         part = valve / diameter
         found = f"{shown(valve, 'in')}, {part:.2f} x the valve of {shown(diameter, 'in')}"
-        if part > 0.50:
+        if part > MOST_LIFT * (1 + 1e-12):
             hint = "is it in the unit that is meant?"
             draft.report(f"{lobe}.valve_lift", found, "up to 0.5 x diameter", hint)
         elif part > 0.40 or part < 0.12:
             draft.warn(f"{lobe}.valve_lift", found, "usually 0.2 to 0.35 x diameter")
         lash = draft.get(f"{lobe}.lash")
-        if lash > 0.2 * valve:
+        if lash > MOST_LASH * valve * (1 + 1e-12):
             draft.report(f"{lobe}.lash", shown(lash, "in"), "less than a fifth of the lift")
 
     return check
@@ -175,12 +177,12 @@ def _printed_events(draft: Draft) -> None:
 
 
 def _at(pairs: tuple[tuple[float, float], ...], height: float) -> float | None:
-    return next((d for h, d in pairs if abs(h - height) < _SAME_HEIGHT), None)
+    return next((d for h, d in pairs if abs(h - height) < SAME_HEIGHT), None)
 
 
 def _lifter_fits(draft: Draft) -> None:
     lifter, kind = draft.get("cam.lifter"), draft.get("head.valvetrain")
-    overhead = lifter in ("bucket", "finger")
+    overhead = lifter in OVERHEAD
     if overhead and kind == "ohv":
         draft.report("cam.lifter", repr(lifter), "a lifter that moves a push rod, with ohv")
     if not overhead and kind == "dohc":

@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from enginesim.base.humidity import HUMIDITY_RATIO_MAX, humidity_ratio
+from enginesim.base.units import shown
 from enginesim.case.defaults.charge import STOICHIOMETRIC
 
 if TYPE_CHECKING:
@@ -64,6 +66,17 @@ def _spark(draft: Draft) -> None:
         draft.warn("spark.advance", found, "mode = 'schedule'", "the search only begins there")
 
 
+def _humid_air(draft: Draft) -> None:
+    pressure, temperature, humidity = (
+        draft.get(f"air.{name}") for name in ("pressure", "temperature", "humidity")
+    )
+    water = humidity_ratio(pressure, temperature, humidity)
+    if water > HUMIDITY_RATIO_MAX:
+        found = f"{100 * humidity:.0f} % at {shown(temperature, 'degC')}, {water:.2f} kg of water"
+        allowed = f"at most {HUMIDITY_RATIO_MAX:g} kg in each kilogram of dry air"
+        draft.report("air.humidity", found, allowed, "is the temperature right?")
+
+
 def _cycles(draft: Draft) -> None:
     fewest, most = draft.get("numerics.min_cycles"), draft.get("numerics.max_cycles")
     if fewest > most:
@@ -77,5 +90,6 @@ CHECKS = (
     _afr_fits,
     _octane,
     _spark,
+    _humid_air,
     _cycles,
 )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.units import shown
 from enginesim.case.bench import effective_area
 from enginesim.case.defaults.port_fit import LEAST_FLANGE, LEAST_MEAN
+from enginesim.case.head import MOST_ACROSS, SIDE_BY_SIDE
 from enginesim.formulas.areas import circle, curtain_area, throat_area
 from enginesim.ports.sheet import refusals
 
@@ -38,7 +39,7 @@ def _valves_fit(draft: Draft) -> None:
         room = f"the bore of {shown(bore, 'in')}"
         hint = f"intake {shown(intake, 'in')}, exhaust {shown(exhaust, 'in')}"
         side = "exhaust" if "two exhaust" in which else "intake"
-        if width > 1.02 * bore:
+        if width > MOST_ACROSS * bore * (1 + 1e-12):
             draft.report(f"head.{side}.valve_diameter", found, f"no more than {room}", hint)
         elif width > 0.98 * bore:
             draft.warn(f"head.{side}.valve_diameter", found, f"less than {room}", hint)

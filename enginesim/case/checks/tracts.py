@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from enginesim.base.units import shown
 from enginesim.case.bench import effective_area
 from enginesim.case.checks.block import is_partition
+from enginesim.case.defaults.block import BANK_SIZES
+from enginesim.case.defaults.intake import LEAST_CD, MOST_CD
+from enginesim.case.numerics import HOT_CELLS, MOST_CELLS
 from enginesim.formulas.areas import circle
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from enginesim.case.draft import Draft
-
-_BANK_SIZES: Final = {"4-into-1": 4, "4-into-2-into-1": 4, "3-into-1": 3, "2-into-1": 2}
 
 
 def _plenum_groups(draft: Draft) -> None:
@@ -85,14 +86,14 @@ def _throttle(draft: Draft) -> None:
         rated = effective_area(flow, draft.get("throttle.drop"), 101325.0, 293.15)
         bores = draft.get("throttle.count") * circle(diameter)
         cd = rated / bores
-        if not 0.5 <= cd <= 1.0:
+        if not LEAST_CD <= cd <= MOST_CD:
             found = f"a flow that needs {cd:.2f} of the bores' area"
             draft.report("throttle.flow", found, "0.5 to 1.0", "flow, drop or diameter is wrong")
 
 
 def _banks_fit(draft: Draft) -> None:
     layout, banks = draft.get("exhaust.layout"), draft.get("block.banks")
-    size = _BANK_SIZES.get(layout)
+    size = BANK_SIZES.get(layout)
     odd = [bank for bank in banks if size is not None and len(bank) != size]
     if odd:
         found = f"{layout} on a bank of {len(odd[0])} ({' '.join(map(str, odd[0]))})"
@@ -119,6 +120,30 @@ def _collector(draft: Draft) -> None:
         draft.report("exhaust.collector_length", f"none behind {layout}", "more than 0")
 
 
+def _cells(draft: Draft) -> None:
+    """A duct that has more cells than one can have."""
+    exhaust = {
+        name: draft.get(f"exhaust.{name}_length")
+        for name in ("secondary", "collector", "tail", "log_segment")
+    }
+    cold = [
+        draft.get("head.intake.port_length") + length + draft.get("intake.runner_stations")[0][1]
+        for length in draft.get("intake.runner_lengths")
+    ]
+    primary = draft.get("head.exhaust.port_length") + max(draft.get("exhaust.primary_lengths"))
+    behind = exhaust["collector"] + exhaust["tail"] + draft.get("exhaust.tail_diameter")
+    is_one = draft.get("exhaust.layout") == "single" or any(
+        len(bank) == 1 for bank in draft.get("block.banks")
+    )
+    hot = [primary + behind if is_one else max(primary, behind)]
+    hot += [exhaust["secondary"], exhaust["log_segment"]]
+    least = max(max(cold), max(hot) / HOT_CELLS) / MOST_CELLS
+    if draft.get("numerics.cell_size") < least:
+        size = shown(draft.get("numerics.cell_size"), "mm")
+        found = f"{size}, more than {MOST_CELLS} cells in one duct"
+        draft.report("numerics.cell_size", found, f"{shown(least, 'mm')} or more with these pipes")
+
+
 def _muffler(draft: Draft) -> None:
     kind = draft.get("exhaust.muffler")
     needs = {"muffler_back_pressure": ("back-pressure",),
@@ -140,5 +165,6 @@ CHECKS = (
     _one_each("exhaust.primary_lengths", "primary lengths"),
     _pipe_sizes,
     _collector,
+    _cells,
     _muffler,
 )

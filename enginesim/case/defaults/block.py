@@ -6,7 +6,8 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.constants import CYCLE_ANGLE
-from enginesim.case.draft import Default, Unresolved
+from enginesim.base.units import shown
+from enginesim.case.draft import GIVES_WAY, Default, Unresolved
 from enginesim.formulas import crank
 from enginesim.formulas.areas import circle
 
@@ -17,6 +18,12 @@ if TYPE_CHECKING:
 
 #: Firing intervals may sum to this much more or less than one cycle [rad].
 ROUNDING: Final = math.radians(0.5)
+#: A ratio and the one that its pieces give may differ by this much. [-]
+RATIO_DOUBTFUL: Final = 0.05
+#: Cylinders of a bank that a layout of the exhaust needs.
+BANK_SIZES: Final = {"4-into-1": 4, "4-into-2-into-1": 4, "3-into-1": 3, "2-into-1": 2}
+# Domes and dishes of usual pistons over the usual reliefs: -14 to 28 cc on a 4 in bore (estimate).
+_DOME, _DISH = -2.5, 5.0
 _BORE_4_IN: Final = 4 * 0.0254
 _PIECES: Final = ("chamber_volume", "gasket_bore", "gasket_thickness", "deck_clearance",
                   "dish_volume")  # fmt: skip
@@ -60,6 +67,23 @@ def _firing_intervals(draft: Draft) -> Default:
 
 
 def _banks(draft: Draft) -> Default:
+    """Usual banks; where the exhaust's layout joins fewer, each in parts that fire evenly."""
+    usual = _usual_banks(draft)
+    size = BANK_SIZES.get(draft.maybe("exhaust.layout"), 0)
+    lengths = {len(bank) for bank in usual.value}
+    if not size or lengths == {size} or any(length % size for length in lengths):
+        return usual
+    order = draft.get("block.firing_order")
+    parts = []
+    for bank in usual.value:
+        firing = [cylinder for cylinder in order if cylinder in bank]
+        n_parts = len(firing) // size
+        parts += [tuple(sorted(firing[i::n_parts])) for i in range(n_parts)]
+    text = " / ".join(" ".join(map(str, bank)) for bank in usual.value)
+    return Default(tuple(parts), source=GIVES_WAY.format(text))
+
+
+def _usual_banks(draft: Draft) -> Default:
     n, arrangement = draft.get("block.n_cylinders"), draft.get("block.arrangement")
     cylinders = tuple(range(1, n + 1))
     halves = (cylinders[: n // 2], cylinders[n // 2 :])
@@ -95,15 +119,40 @@ def clearance_volume(draft: Draft) -> float:
     -----
     Geometry: no source needed.
     """
+    return _above_crown(draft) + float(draft.get("block.dish_volume"))
+
+
+def _above_crown(draft: Draft) -> float:
+    """The same without what the piston's crown takes or gives. [m3]."""
     gasket = circle(draft.get("block.gasket_bore"))
     deck = circle(draft.get("block.bore"))
     return float(
         draft.get("block.chamber_volume")
         + gasket * draft.get("block.gasket_thickness")
         + deck * draft.get("block.deck_clearance")
-        + draft.get("block.dish_volume")
         + draft.get("block.crevice_volume")
     )
+
+
+def _dish(draft: Draft) -> Default:
+    """The usual one; where ratio and chamber were given, the one that makes them agree."""
+    if not draft.given("block.chamber_volume"):
+        return Default(None)
+    usual = 5.5e-6 * (float(draft.get("block.bore")) / _BORE_4_IN) ** 3
+    ratio = draft.maybe("block.compression_ratio")
+    if ratio is None:
+        return Default(usual)
+    swept, above = swept_volume(draft), _above_crown(draft)
+    if above + usual > 0 and abs(1 + swept / (above + usual) - ratio) <= RATIO_DOUBTFUL:
+        return Default(usual)
+    fitting = swept / (ratio - 1) - above
+    if not _DOME * usual <= fitting <= _DISH * usual:
+        return Default(usual)
+    chamber = shown(draft.get("block.chamber_volume"), "cc")
+    found = f"a ratio of {ratio:.2f} and a chamber of {chamber}, without the piston's dish"
+    hint = f"{shown(fitting, 'cc')} make them agree and are assumed; usual would be "
+    draft.warn("block.dish_volume", found, "a measured one", hint + shown(usual, "cc"))
+    return Default(fitting, source=GIVES_WAY.format(shown(usual, "cc")))
 
 
 def swept_volume(draft: Draft) -> float:
@@ -189,7 +238,7 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "block.gasket_bore": _piece(lambda d: float(d.get("block.bore")) + 0.07 * 0.0254),
     "block.gasket_thickness": _piece(lambda _: 0.040 * 0.0254),
     "block.deck_clearance": _piece(lambda _: 0.020 * 0.0254),
-    "block.dish_volume": _piece(lambda d: 5.5e-6 * (float(d.get("block.bore")) / _BORE_4_IN) ** 3),
+    "block.dish_volume": _dish,
     "block.main_bearing_diameter": _of_bore(0.61),
     "block.main_bearing_length": _of_bore(0.20),
     "block.n_main_bearings": _n_main_bearings,

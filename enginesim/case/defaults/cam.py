@@ -6,7 +6,8 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.units import shown
-from enginesim.case.draft import Default
+from enginesim.case.draft import GIVES_WAY, Default
+from enginesim.case.quantities import bounds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -14,6 +15,10 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
 
 _INCH: Final = 0.0254
+#: Part of the valve lift that the lash may take.
+MOST_LASH: Final = 0.2
+#: Checking heights that differ by less are the same. [m]
+SAME_HEIGHT: Final = 1e-5
 _SEAT_HEIGHT: Final = 0.006 * _INCH
 _KNOWN_SEAT: Final = 0.021 * _INCH  # a card with a lower checking height needs no default
 _SEAT_SPREAD: Final = {"solid flat": math.radians(38)}
@@ -35,6 +40,9 @@ def _intake_centreline(draft: Draft) -> Default:
     opens, closes = (draft.maybe(f"cam.events.intake_{event}") for event in ("opens", "closes"))
     if opens is not None and closes is not None:
         return Default(0.5 * (math.pi + closes - opens), implied=True)
+    opens, closes = (draft.maybe(f"cam.events.exhaust_{event}") for event in ("opens", "closes"))
+    if opens is not None and closes is not None:
+        return Default(2 * separation - 0.5 * (math.pi + opens - closes), implied=True)
     return Default(separation - math.radians(4))
 
 
@@ -43,12 +51,26 @@ def _measured_at(draft: Draft) -> Default:
     return Default("valve" if at_valve else "lifter")
 
 
-def _rocker_ratio(draft: Draft) -> Default:
-    return Default(_RATIO.get(draft.get("cam.lifter"), 1.5))
+def _rocker_ratio(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        valve, nose = (draft.maybe(f"cam.{side}.{lift}_lift") for lift in ("valve", "lobe"))
+        low, high = bounds(draft.field(f"cam.{side}.rocker_ratio").facts)
+        if valve is not None and nose is not None and low <= valve / nose <= high:
+            return Default(valve / nose, implied=True)
+        return Default(_RATIO.get(draft.get("cam.lifter"), 1.5))
+
+    return rule
 
 
-def _lash(draft: Draft) -> Default:
-    return Default(_LASH.get(draft.get("cam.lifter"), 0.0) * _INCH)
+def _lash(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        usual = _LASH.get(draft.get("cam.lifter"), 0.0) * _INCH
+        most = MOST_LASH * draft.get(f"cam.{side}.valve_lift")
+        if usual <= most:
+            return Default(usual)
+        return Default(most, source=GIVES_WAY.format(shown(usual, "in")))
+
+    return rule
 
 
 def _durations(side: str) -> Callable[[Draft], Default]:
@@ -71,6 +93,9 @@ def _with_seat(side: str) -> Callable[[Draft, Any], Any]:
             return pairs
         lifter = draft.get("cam.lifter")
         spread = _SEAT_SPREAD.get(lifter, _USUAL_SPREAD)
+        printed = _printed(draft, side)
+        if printed is not None and printed[0] < pairs[0][0] - SAME_HEIGHT:
+            return (printed, *pairs)
         height, duration = pairs[0]
         # near the seat, lift grows as the square of the angle
         part = (height - _SEAT_HEIGHT) / (_SPREAD_HEIGHT - _SEAT_HEIGHT)
@@ -84,6 +109,14 @@ def _with_seat(side: str) -> Callable[[Draft, Any], Any]:
         return ((_SEAT_HEIGHT, seat), *pairs)
 
     return complete
+
+
+def _printed(draft: Draft, side: str) -> tuple[float, float] | None:
+    """Height and duration of the events printed on the card; None without both of them."""
+    opens, closes = (draft.maybe(f"cam.events.{side}_{event}") for event in ("opens", "closes"))
+    if opens is None or closes is None:
+        return None
+    return draft.get("cam.events.height"), opens + math.pi + closes
 
 
 def _valve_lift(side: str) -> Callable[[Draft], Default]:
@@ -132,8 +165,8 @@ def _rules() -> dict[str, Callable[[Draft], Default]]:
         rules |= {
             f"cam.{side}.durations": _durations(side),
             f"cam.{side}.measured_at": _measured_at,
-            f"cam.{side}.rocker_ratio": _rocker_ratio,
-            f"cam.{side}.lash": _lash,
+            f"cam.{side}.rocker_ratio": _rocker_ratio(side),
+            f"cam.{side}.lash": _lash(side),
             f"cam.{side}.valve_lift": _valve_lift(side),
             f"cam.{side}.lobe_lift": _lobe_lift(side),
             f"cam.{side}.lift_table.angle": _table_column(side, "angle"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from enginesim.case.draft import Default, Unresolved
+from enginesim.case.draft import GIVES_WAY, Default, Unresolved
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -29,6 +29,7 @@ STOICHIOMETRIC: Final = {
 _ALCOHOLS: Final = ("e85", "ethanol", "methanol")
 _FULL_LOAD_LAMBDA: Final = 12.8 / 14.6
 _ONE_SPEED: Final = (1000.0,)
+_FEWEST_CYCLES: Final = 3
 
 
 def _delivery(draft: Draft) -> Default:
@@ -89,6 +90,13 @@ def _advance(draft: Draft) -> Default:
     return Default((math.radians(32),))
 
 
+def _min_cycles(draft: Draft) -> Default:
+    most = draft.get("numerics.max_cycles")
+    if most >= _FEWEST_CYCLES:
+        return Default(_FEWEST_CYCLES)
+    return Default(most, source=GIVES_WAY.format(_FEWEST_CYCLES))
+
+
 RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "fuel.delivery": _delivery,
     "fuel.evaporated_fraction": _evaporated_fraction,
@@ -99,4 +107,5 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "spark.rpm": _speeds("spark", ("advance",)),
     "spark.mode": _mode,
     "spark.advance": _advance,
+    "numerics.min_cycles": _min_cycles,
 }

@@ -6,7 +6,9 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown, to_si
+from enginesim.case.areas import MOST_ACROSS, MOST_LIFT
 from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, shape
+from enginesim.case.cam import OVERHEAD
 from enginesim.case.charge import interpolated
 from enginesim.case.defaults.port_fit import (
     MEAN_OVER_SMALLEST,
@@ -17,7 +19,7 @@ from enginesim.case.defaults.port_fit import (
     usual_area,
     usual_length,
 )
-from enginesim.case.draft import Default, Unresolved
+from enginesim.case.draft import GIVES_WAY, Default, Unresolved
 from enginesim.case.head import FlowSheet
 
 if TYPE_CHECKING:
@@ -28,11 +30,15 @@ if TYPE_CHECKING:
 
 _USUAL_DEPRESSION: Final = to_si(28, "inH2O")
 _EXHAUST_OVER_INTAKE: Final = 0.75
+_WIDEST: Final = 1.08  # of the usual valve: 0.54 x bore of a single one (common practice)
 _VALVE_OVER_BORE: Final = {1: 0.50, 2: 0.40, 3: 0.33}
 
 
 def _valvetrain(draft: Draft) -> Default:
-    return Default("ohv" if draft.get("head.intake.n_valves") == 1 else "dohc")
+    is_single = draft.get("head.intake.n_valves") == 1
+    if draft.maybe("cam.lifter") in OVERHEAD:  # it moves no push rod
+        return Default("sohc" if is_single else "dohc")
+    return Default("ohv" if is_single else "dohc")
 
 
 def _follower(draft: Draft) -> Default:
@@ -47,15 +53,28 @@ def _exhaust_n_valves(draft: Draft) -> Default:
 
 
 def _intake_valve(draft: Draft) -> Default:
-    return Default(_VALVE_OVER_BORE[draft.get("head.intake.n_valves")] * draft.get("block.bore"))
+    usual = _VALVE_OVER_BORE[draft.get("head.intake.n_valves")] * draft.get("block.bore")
+    return _fitting_valve(draft, "intake", usual, draft.maybe("head.exhaust.valve_diameter"))
 
 
 def _exhaust_valve(draft: Draft) -> Default:
     n_in, n_ex = draft.get("head.intake.n_valves"), draft.get("head.exhaust.n_valves")
     intake = draft.get("head.intake.valve_diameter")
-    if n_in == 1 and n_ex == 1:
-        return Default(0.79 * intake)
-    return Default((0.86 if n_in == 2 else 1.05) * intake)
+    factor = 0.79 if n_in == 1 and n_ex == 1 else 0.86 if n_in == 2 else 1.05
+    return _fitting_valve(draft, "exhaust", factor * intake, intake)
+
+
+def _fitting_valve(draft: Draft, side: Side, usual: float, other: float | None) -> Default:
+    """Usual valve, between what the given lift needs and what fits beside the other valve."""
+    lift = draft.maybe(f"cam.{side}.valve_lift")
+    found = usual
+    if lift is not None and lift / MOST_LIFT <= _WIDEST * usual:
+        found = max(found, lift / MOST_LIFT)
+    if other is not None:
+        found = min(found, MOST_ACROSS * draft.get("block.bore") - other)
+    if found == usual or found <= 0:
+        return Default(usual)
+    return Default(found, source=GIVES_WAY.format(shown(usual, "in")))
 
 
 def _seat_width(side: str, factor: float) -> Callable[[Draft], Default]:
@@ -100,7 +119,7 @@ def _sheet_flow(side: Side) -> Callable[[Draft], Default]:
         flows = fitting_flow(draft, side, FlowSheet(lift=lifts, flow=usual, **others))
         if flows == usual:
             return Default(usual)
-        return Default(flows, source=_GIVES_WAY.format(shown(max(usual), "cfm")))
+        return Default(flows, source=GIVES_WAY.format(shown(max(usual), "cfm")))
 
     return rule
 
@@ -132,15 +151,12 @@ def _entry(side: str) -> Callable[[Draft], Default]:
     return lambda _: Default("radiused" if side == "intake" else "none")
 
 
-_GIVES_WAY: Final = "gives way to what was given; usual would be {}"
-
-
 def _reverse(side: Side) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         ratio = fitting_reverse(draft, side)
         if ratio == USUAL_REVERSE:
             return Default(ratio)
-        return Default(ratio, source=_GIVES_WAY.format(USUAL_REVERSE))
+        return Default(ratio, source=GIVES_WAY.format(USUAL_REVERSE))
 
     return rule
 
@@ -151,7 +167,7 @@ def _port_length(side: Side) -> Callable[[Draft], Default]:
         found = sizes(draft, side).port_length
         if found == usual:
             return Default(found)
-        return Default(found, source=_GIVES_WAY.format(shown(usual, "in")))
+        return Default(found, source=GIVES_WAY.format(shown(usual, "in")))
 
     return rule
 
@@ -163,7 +179,7 @@ def _port_area_min(side: Side) -> Callable[[Draft], Default]:
         usual = usual_area(draft, side, found.port_length)
         if found.port_area_min == usual:
             return Default(usual, band=band)
-        source = _GIVES_WAY.format(shown(usual, "in2"))
+        source = GIVES_WAY.format(shown(usual, "in2"))
         return Default(found.port_area_min, source=source, band=band)
 
     return rule

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, Final
 
-from enginesim.base.units import to_si
+from enginesim.base.units import shown, to_si
+from enginesim.case.areas import circle
+from enginesim.case.bench import effective_area
 from enginesim.case.defaults.block import swept_volume
-from enginesim.case.draft import Default
+from enginesim.case.draft import GIVES_WAY, Default
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,6 +19,12 @@ if TYPE_CHECKING:
 _INCH: Final = 0.0254
 _BORE_4_IN: Final = 4 * _INCH
 _UNEQUAL: Final = 1.5 * _INCH
+#: Effective area of a throttle's rating over that of its bores.
+LEAST_CD: Final = 0.5
+MOST_CD: Final = 1.0
+_USUAL_CD: Final = 0.9
+_RATINGS: Final = (1.5, 3.0)  # of carburettors with four barrels, and with one or two [inHg]
+_FEW: Final = range(2, 5)  # throttles that are one carburetor; more bores would be told of
 _ONE_EACH: Final = ("individual throttles", "open stacks")
 
 
@@ -100,7 +108,39 @@ def _drop(draft: Draft) -> Default:
         raise draft.missing(
             "throttle.drop", 'the drop of the rating, such as flow = "900 cfm @ 28 inH2O"'
         )
-    return Default(to_si(1.5, "inHg"), implied=not rated)
+    usual, other = (to_si(drop, "inHg") for drop in _RATINGS)
+    count = draft.maybe("throttle.count")
+    if (
+        count is not None
+        and _is_refused(draft, usual, count)
+        and not _is_refused(draft, other, count)
+    ):
+        return Default(other, source=GIVES_WAY.format(shown(usual, "inHg")))
+    return Default(usual, implied=not rated)
+
+
+def _count(draft: Draft) -> Default:
+    """One; where a flow and a bore were given, as many as make them agree."""
+    drop = draft.get("throttle.drop")
+    if not _is_refused(draft, drop, 1):
+        return Default(1)
+    fitting = [n for n in _FEW if not _is_refused(draft, drop, n)]
+    if not fitting:
+        return Default(1)
+    best = min(fitting, key=lambda n: abs(_of_bores(draft, drop, n) - _USUAL_CD))
+    return Default(best, source=GIVES_WAY.format("1"))
+
+
+def _of_bores(draft: Draft, drop: float, count: int) -> float:
+    """Part of the bores' area that the rated flow needs; the usual one where one is not given."""
+    flow, diameter = draft.maybe("throttle.flow"), draft.maybe("throttle.diameter")
+    if flow is None or diameter is None:
+        return _USUAL_CD
+    return effective_area(flow, drop, 101325.0, 293.15) / (count * circle(diameter))
+
+
+def _is_refused(draft: Draft, drop: float, count: int) -> bool:
+    return not LEAST_CD <= _of_bores(draft, drop, count) <= MOST_CD
 
 
 def _sorted_stations(_: Draft, stations: tuple[tuple[float, float], ...]) -> Any:
@@ -119,6 +159,7 @@ RULES: Final[dict[str, Callable[[Draft], Default]]] = {
     "intake.wall_temperature": _wall_temperature,
     "throttle.kind": _throttle_kind,
     "throttle.drop": _drop,
+    "throttle.count": _count,
 }
 
 COMPLETIONS: Final[dict[str, Callable[[Draft, Any], Any]]] = {

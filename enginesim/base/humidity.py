@@ -7,6 +7,8 @@ from math import exp
 from enginesim.base.constants import T_ICE
 from enginesim.base.errors import GasError
 
+#: Most water that the gas tables can hold, about that of saturated air at 60 degC. [kg/kg]
+HUMIDITY_RATIO_MAX = 0.15
 _T_MIN, _T_MAX = 223.15, 333.15
 _WATER_TO_DRY_AIR = 18.015 / 28.965  # ratio of molar masses
 

@@ -6,8 +6,8 @@ import pytest
 from CoolProp.CoolProp import HAPropsSI
 
 from enginesim.base.errors import GasError
+from enginesim.base.humidity import saturation_pressure
 from enginesim.gas import gas_constant, humidity_ratio, tables
-from enginesim.gas.humidity import saturation_pressure
 
 AIR = (1.0, 0.0, 0.0)
 
