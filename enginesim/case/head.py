@@ -1,8 +1,15 @@
 """The head: valves, ports and what they flowed on the bench."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from enginesim.case.facts import Facts, Part
+
+
+#: Lift over a valve's diameter, and valves side by side over the bore: no engine goes beyond.
+MOST_LIFT: Final = 0.50
+MOST_ACROSS: Final = 1.02
+#: Width of the valves of one side over one valve; three stand on an arc of the bore's edge.
+SIDE_BY_SIDE: Final = {1: 1.0, 2: 2.0, 3: 2.35}
 
 
 class FlowSheet(Part):

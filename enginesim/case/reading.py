@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 #: Fields to change: a mapping of path to value, or texts ``path=value``.
 Changes: TypeAlias = Mapping[str, Any] | str | Iterable[str]
 
-_SI_UNITS = {
+#: Unit in which an amended field counts a number, by dimension.
+SI_UNITS = {
     "length": "m",
     "area": "m2",
     "volume": "m3",
@@ -164,7 +165,7 @@ def _text(spot: Field | None, value: Any) -> str:
         return str(value)
     numbers = value if isinstance(value, Iterable) else (value,)
     bare = " ".join(repr(float(number)) for number in numbers)
-    return f"{bare} {_SI_UNITS[spot.facts.dimension]}".strip()
+    return f"{bare} {SI_UNITS[spot.facts.dimension]}".strip()
 
 
 def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:

@@ -6,12 +6,6 @@ Source: geometry.
 from __future__ import annotations
 
 import math
-from typing import Final
-
-#: Lift over a valve's diameter, and valves side by side over the bore: no engine goes beyond.
-MOST_LIFT: Final = 0.50
-MOST_ACROSS: Final = 1.02
-
 
 def circle(diameter: float) -> float:
     """

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
     from enginesim.ports.sheet import Side
 
+_NUMBERS: Final = {2: "two", 3: "three"}
 _MOST_CD: Final = 0.95
 _SIDES: Final[tuple[Side, Side]] = ("intake", "exhaust")
 
@@ -28,17 +29,14 @@ def _valves_fit(draft: Draft) -> None:
     intake, exhaust = (draft.get(f"head.{s}.valve_diameter") for s in ("intake", "exhaust"))
     n_in, n_ex = (draft.get(f"head.{s}.n_valves") for s in ("intake", "exhaust"))
     across = {"intake and exhaust": intake + exhaust}
-    if n_in == 2:
-        across["two intake"] = 2 * intake
-    if n_ex == 2:
-        across["two exhaust"] = 2 * exhaust
-    if n_in == 3:
-        across["three intake"] = 2.35 * intake  # three on an arc of the bore's edge
+    for n, which, diameter in ((n_in, "intake", intake), (n_ex, "exhaust", exhaust)):
+        if n > 1:
+            across[f"{_NUMBERS[n]} {which}"] = SIDE_BY_SIDE[n] * diameter
     for which, width in across.items():
         found = f"{which} valves of {shown(width, 'in')} together"
         room = f"the bore of {shown(bore, 'in')}"
         hint = f"intake {shown(intake, 'in')}, exhaust {shown(exhaust, 'in')}"
-        side = "exhaust" if "two exhaust" in which else "intake"
+        side = "exhaust" if which.endswith(" exhaust") and " and " not in which else "intake"
         if width > MOST_ACROSS * bore * (1 + 1e-12):
             draft.report(f"head.{side}.valve_diameter", found, f"no more than {room}", hint)
         elif width > 0.98 * bore:

@@ -71,11 +71,12 @@ def _banks(draft: Draft) -> Default:
     usual = _usual_banks(draft)
     size = BANK_SIZES.get(draft.maybe("exhaust.layout"), 0)
     lengths = {len(bank) for bank in usual.value}
-    if not size or lengths == {size} or any(length % size for length in lengths):
+    if not size or lengths == {size} or sum(map(len, usual.value)) % size:
         return usual
     order = draft.get("block.firing_order")
     parts = []
-    for bank in usual.value:
+    whole = any(length % size for length in lengths)
+    for bank in (order,) if whole else usual.value:
         firing = [cylinder for cylinder in order if cylinder in bank]
         n_parts = len(firing) // size
         parts += [tuple(sorted(firing[i::n_parts])) for i in range(n_parts)]

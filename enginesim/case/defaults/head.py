@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown, to_si
-from enginesim.case.areas import MOST_ACROSS, MOST_LIFT
+from enginesim.case.head import MOST_ACROSS, MOST_LIFT, SIDE_BY_SIDE
 from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, shape
 from enginesim.case.cam import OVERHEAD
 from enginesim.case.charge import interpolated
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
 _USUAL_DEPRESSION: Final = to_si(28, "inH2O")
 _EXHAUST_OVER_INTAKE: Final = 0.75
-_WIDEST: Final = 1.08  # of the usual valve: 0.54 x bore of a single one (common practice)
+# Of the usual valve: 0.54 x bore of a single one, 0.95 x intake (common practice).
+_WIDEST: Final = {"intake": 1.08, "exhaust": 1.20}
 _VALVE_OVER_BORE: Final = {1: 0.50, 2: 0.40, 3: 0.33}
 
 
@@ -67,11 +68,12 @@ def _exhaust_valve(draft: Draft) -> Default:
 def _fitting_valve(draft: Draft, side: Side, usual: float, other: float | None) -> Default:
     """Usual valve, between what the given lift needs and what fits beside the other valve."""
     lift = draft.maybe(f"cam.{side}.valve_lift")
-    found = usual
-    if lift is not None and lift / MOST_LIFT <= _WIDEST * usual:
+    found, across = usual, MOST_ACROSS * draft.get("block.bore")
+    if lift is not None and lift / MOST_LIFT <= _WIDEST[side] * usual:
         found = max(found, lift / MOST_LIFT)
+    found = min(found, across / SIDE_BY_SIDE[draft.get(f"head.{side}.n_valves")])
     if other is not None:
-        found = min(found, MOST_ACROSS * draft.get("block.bore") - other)
+        found = min(found, across - other)
     if found == usual or found <= 0:
         return Default(usual)
     return Default(found, source=GIVES_WAY.format(shown(usual, "in")))
@@ -185,21 +187,28 @@ def _port_area_min(side: Side) -> Callable[[Draft], Default]:
     return rule
 
 
-def _port_volume(side: str) -> Callable[[Draft], Default]:
+def _port_volume(side: Side) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         port = f"head.{side}"
         area, length = draft.get(f"{port}.port_area_min"), draft.get(f"{port}.port_length")
-        return Default(MEAN_OVER_SMALLEST * area * length)
+        usual, found = MEAN_OVER_SMALLEST * area * length, sizes(draft, side)
+        if found.over_smallest == MEAN_OVER_SMALLEST:
+            return Default(usual)
+        return Default(found.port_volume, source=GIVES_WAY.format(shown(usual, "cc")))
 
     return rule
 
 
-def _port_flange(side: str) -> Callable[[Draft], Default]:
+def _port_flange(side: Side) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         port = f"head.{side}"
         smallest = draft.get(f"{port}.port_area_min")
         mean = draft.get(f"{port}.port_volume") / draft.get(f"{port}.port_length")
-        return Default(math.sqrt(4 / math.pi * max(2 * mean - smallest, smallest)))
+        usual = math.sqrt(4 / math.pi * max(2 * mean - smallest, smallest))
+        wider = sizes(draft, side).wider
+        if wider == 1.0:
+            return Default(usual)
+        return Default(math.sqrt(wider) * usual, source=GIVES_WAY.format(shown(usual, "in")))
 
     return rule
 

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.units import shown, to_si
-from enginesim.case.areas import circle
+from enginesim.formulas.areas import circle
 from enginesim.case.bench import effective_area
 from enginesim.case.defaults.block import swept_volume
 from enginesim.case.draft import GIVES_WAY, Default

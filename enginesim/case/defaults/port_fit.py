@@ -30,6 +30,7 @@ _BORE_4_IN: Final = to_si(4.0, "in")
 _OVER_BEST: Final = 1.15  # smallest section over the effective area of the best flow
 _STEP: Final = 1.01  # a size gives way by a per cent at a time: flow sheets are read to about that
 _MOST_STEPS: Final = 60  # to nearly twice, or half, the usual size; what needs more is refused
+_FEWER_STEPS: Final = 35  # to 1.4 times the usual volume or opening
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,10 @@ class Sizes:
         Volume [m3] and area at the flange [m2], where they were given.
     reverse_flow_ratio : float
         Flow the wrong way over flow the right way. [-]
+    over_smallest : float
+        Mean over smallest section, where no volume was given. [-]
+    wider : float
+        Opening over the usual one, where none was given. [-]
     valve_diameter, seat_width, seat_angle, stem_diameter : float
         Not looked at here. [m], [m], [rad], [m]
     n_valves : int
@@ -61,6 +66,8 @@ class Sizes:
     volume: float | None
     flange: float | None
     reverse_flow_ratio: float
+    over_smallest: float = MEAN_OVER_SMALLEST
+    wider: float = 1.0
     valve_diameter: float = math.nan
     seat_width: float = math.nan
     seat_angle: float = math.nan
@@ -70,13 +77,13 @@ class Sizes:
     @property
     def port_volume(self) -> float:
         """From flange to valve. [m3]."""
-        return self.volume or MEAN_OVER_SMALLEST * self.port_area_min * self.port_length
+        return self.volume or self.over_smallest * self.port_area_min * self.port_length
 
     @property
     def port_flange_diameter(self) -> float:
         """Round opening at the flange with the same area. [m]."""
         mean = self.port_volume / self.port_length
-        area = max(2 * mean - self.port_area_min, self.port_area_min)
+        area = self.wider * max(2 * mean - self.port_area_min, self.port_area_min)
         return math.sqrt(4 / math.pi * (self.flange or area))
 
 
@@ -212,6 +219,14 @@ def _tries(draft: Draft, side: Side, port: Sizes) -> Iterator[Sizes]:
         for _ in range(_MOST_STEPS):
             port = replace(port, port_length=port.port_length / _STEP)
             yield port
+    if port.volume is None:
+        for _ in range(_FEWER_STEPS):
+            port = replace(port, over_smallest=_STEP * port.over_smallest)
+            yield port
+    if port.flange is None:
+        for _ in range(_FEWER_STEPS):
+            port = replace(port, wider=_STEP * port.wider)
+            yield port
 
 
 def largest(draft: Draft, side: Side) -> float:
@@ -228,8 +243,8 @@ def largest(draft: Draft, side: Side) -> float:
     Returns
     -------
     float
-        The given one; else the mean section of a given volume and length, and a given opening;
-        infinite without any of these. [m2]
+        The given one; else what the mean section of a given volume and length, and a given
+        opening, do not contradict; infinite without any of these. [m2]
     """
     port = f"head.{side}"
     area = draft.maybe(f"{port}.port_area_min")
@@ -240,7 +255,8 @@ def largest(draft: Draft, side: Side) -> float:
         for name in ("port_volume", "port_length", "port_flange_diameter")
     )
     mean = volume / length if volume is not None and length is not None else math.inf
-    return float(min(mean, math.inf if flange is None else circle(flange)))
+    opening = math.inf if flange is None else circle(flange)
+    return float(min(mean / LEAST_MEAN, opening / LEAST_FLANGE))
 
 
 def fitting_flow(draft: Draft, side: Side, sheet: FlowSheet) -> tuple[float, ...]:
