@@ -4,7 +4,6 @@ from typing import Annotated, Final, Literal
 
 from enginesim.case.facts import Facts, Part
 
-
 #: Lift over a valve's diameter, and valves side by side over the bore: no engine goes beyond.
 MOST_LIFT: Final = 0.50
 MOST_ACROSS: Final = 1.02

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+
 def circle(diameter: float) -> float:
     """
     Area of a circle.

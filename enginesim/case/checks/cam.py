@@ -7,9 +7,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown
-from enginesim.case.head import MOST_LIFT
 from enginesim.case.cam import OVERHEAD
 from enginesim.case.defaults.cam import MOST_LASH, SAME_HEIGHT
+from enginesim.case.head import MOST_LIFT
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from enginesim.base.units import shown, to_si
-from enginesim.case.head import MOST_ACROSS, MOST_LIFT, SIDE_BY_SIDE
 from enginesim.case.bench import SHAPE_FLOW, SHAPE_LIFT, shape
 from enginesim.case.cam import OVERHEAD
 from enginesim.case.charge import interpolated
@@ -20,7 +19,7 @@ from enginesim.case.defaults.port_fit import (
     usual_length,
 )
 from enginesim.case.draft import GIVES_WAY, Default, Unresolved
-from enginesim.case.head import FlowSheet
+from enginesim.case.head import MOST_ACROSS, MOST_LIFT, SIDE_BY_SIDE, FlowSheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable

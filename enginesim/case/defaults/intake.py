@@ -6,10 +6,10 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.units import shown, to_si
-from enginesim.formulas.areas import circle
 from enginesim.case.bench import effective_area
 from enginesim.case.defaults.block import swept_volume
 from enginesim.case.draft import GIVES_WAY, Default
+from enginesim.formulas.areas import circle
 
 if TYPE_CHECKING:
     from collections.abc import Callable

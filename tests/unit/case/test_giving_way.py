@@ -88,9 +88,10 @@ def test_exhaust_events_alone_place_the_cam() -> None:
 
 
 def test_a_lobe_measured_at_the_valve_is_looked_at_above_its_lash() -> None:
-    """0.26 in of the valve's 0.30 in, after 0.055 in of lash: above the nose, which no run takes."""
+    """0.26 in of a valve's 0.30 in, after 0.055 in of lash: above the nose, which no run takes."""
     given = ("cam.intake.measured_at=valve", "cam.intake.lash=0.055 in",
-             "cam.intake.valve_lift=0.30 in", "cam.intake.durations=214 @ 0.050 in, 70 @ 0.26 in")  # fmt: skip
+             "cam.intake.valve_lift=0.30 in",
+             "cam.intake.durations=214 @ 0.050 in, 70 @ 0.26 in")  # fmt: skip
     assert any("below the lift" in str(problem) for problem in problems(*given))
 
 
