@@ -45,10 +45,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         if HERE in item.path.parents:
             for mark in MARKS.get(item.path.relative_to(HERE).parts[0], ()):
                 item.add_marker(mark)
-    if "bench" in (config.option.markexpr or "") or config.option.keyword:
-        return
-    # A measurement of speed is run when asked for: on a busy machine it would say nothing.
-    measured = [item for item in items if item.get_closest_marker("bench")]
-    if measured:
-        config.hook.pytest_deselected(items=measured)
-        items[:] = [item for item in items if not item.get_closest_marker("bench")]
+    # A measurement of speed would say nothing on a busy machine, and a large battery takes an hour:
+    # both are run when asked for, a measurement by its name too.
+    asked = (config.option.markexpr or "") + (" bench" if config.option.keyword else "")
+    unasked = [mark for mark in ("bench", "battery") if mark not in asked]
+    left_out = {item for item in items if any(map(item.get_closest_marker, unasked))}
+    if left_out:
+        config.hook.pytest_deselected(items=[item for item in items if item in left_out])
+        items[:] = [item for item in items if item not in left_out]
