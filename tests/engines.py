@@ -9,7 +9,8 @@ from enginesim.case.reading import load
 from enginesim.case.tree import Case
 from enginesim.cycle.curves import simulate, tables_of
 from enginesim.cycle.record import CycleRecord
-from enginesim.performance.summary import Performance, summarise
+from enginesim.performance.results import Performance
+from enginesim.performance.summary import summarise
 
 CASES = Path(__file__).parent / "cases"
 

@@ -26,6 +26,10 @@ class Quantity:
         One sentence that says what is meant, over what, relative to what.
     shape : str
         Axes of an array, such as ``(cylinder, sample)``; empty for a single value.
+    kind : str
+        Kind of number, which decides how it is shown; empty where none is chosen.
+    in_files : tuple of (str, str)
+        Key in files and unit there, empty for a plain number and for text.
     """
 
     name: str
@@ -33,9 +37,20 @@ class Quantity:
     label: str
     definition: str
     shape: str = ""
+    kind: str = ""
+    in_files: tuple[str, str] = ("", "")
 
 
-def quantity(unit: str, label: str, definition: str, *, shape: str = "", **options: Any) -> Any:
+def quantity(
+    unit: str,
+    label: str,
+    definition: str,
+    *,
+    shape: str = "",
+    kind: str = "",
+    in_files: tuple[str, str] = ("", ""),
+    **options: Any,
+) -> Any:
     """
     Field of a result's dataclass that carries its unit, label and definition.
 
@@ -49,6 +64,10 @@ def quantity(unit: str, label: str, definition: str, *, shape: str = "", **optio
         One sentence that says what is meant.
     shape : str
         Axes of an array; empty for a single value.
+    kind : str
+        Kind of number, which decides how it is shown.
+    in_files : tuple of (str, str)
+        Key in files, the field's own name if empty, and unit there.
     **options : Any
         Passed on to :func:`dataclasses.field`, such as ``default``.
 
@@ -57,7 +76,14 @@ def quantity(unit: str, label: str, definition: str, *, shape: str = "", **optio
     Any
         What :func:`dataclasses.field` gives; the declared type of the field holds.
     """
-    meaning = {"unit": unit, "label": label, "definition": definition, "shape": shape}
+    meaning = {
+        "unit": unit,
+        "label": label,
+        "definition": definition,
+        "shape": shape,
+        "kind": kind,
+        "in_files": in_files,
+    }
     return field(metadata=meaning, **options)
 
 

@@ -16,7 +16,7 @@ from enginesim.performance.filling import KAPPA
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from enginesim.performance.summary import Performance
+    from enginesim.performance.results import Performance
 
 #: Causes by group, in the order in which the charge meets them.
 GROUPS: Final[dict[str, tuple[str, ...]]] = {

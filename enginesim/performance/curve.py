@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from enginesim.base.errors import ResultError
 from enginesim.base.quantity import quantities, unknown
 from enginesim.base.replacement import replacing
-from enginesim.performance.summary import Performance
+from enginesim.performance.results import Performance
 
 Floats: TypeAlias = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from enginesim.base.replacement import replacing
-from enginesim.report.units import FILE_KEYS, file_value
+from enginesim.report.units import file_keys, file_value
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,9 +31,9 @@ def speed(point: Performance) -> dict[str, Any]:
     Returns
     -------
     dict
-        The keys of :data:`enginesim.report.units.FILE_KEYS`; what is no number is None.
+        The keys of :func:`enginesim.report.units.file_keys`; what is no number is None.
     """
-    return {key: file_value(point[field], unit) for key, field, unit in FILE_KEYS}
+    return {key: file_value(point[field], unit) for key, field, unit in file_keys()}
 
 
 def document(
@@ -117,7 +117,7 @@ def csv_text(curve: Curve) -> str:
         With a head of unit-suffixed keys; empty where there is no number.
     """
     out = io.StringIO()
-    writer = csv.DictWriter(out, [key for key, _, _ in FILE_KEYS], lineterminator="\n")
+    writer = csv.DictWriter(out, [key for key, _, _ in file_keys()], lineterminator="\n")
     writer.writeheader()
     writer.writerows(speed(point) for point in curve.points)
     return out.getvalue()

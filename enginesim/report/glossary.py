@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.quantity import quantities
 from enginesim.cycle.record import CycleRecord
 from enginesim.performance import Performance
-from enginesim.report.units import FILE_KEYS
+from enginesim.report.units import file_keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,7 +56,7 @@ def glossary() -> str:
 def _lines() -> Iterator[str]:
     yield _INTRODUCTION
     yield _PERFORMANCE
-    keys = {field: key for key, field, _ in FILE_KEYS}
+    keys = {field: key for key, field, _ in file_keys()}
     yield "| Name | Unit | Definition | In files |"
     yield "|---|---|---|---|"
     for name, meaning in quantities(Performance).items():

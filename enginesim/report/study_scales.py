@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from enginesim.report.units import KINDS, SCALES, Scale
+from enginesim.report.units import SCALES, Scale
 
 if TYPE_CHECKING:
     from enginesim.report.units import System
@@ -49,7 +49,7 @@ def scale_of(measure: Measure, system: System) -> Scale:
     meaning = measure.meaning
     if meaning.unit == "s":
         return _TIME
-    kind = KINDS.get(measure.number) or _BY_UNIT.get(meaning.unit, "number")
+    kind = meaning.kind or _BY_UNIT.get(meaning.unit, "number")
     found = SCALES[system][kind]
     if measure.word == "average" and found.digits == 0:
         return Scale(found.name, found.symbol, 1)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from enginesim.base.quantity import quantities
 from enginesim.base.units import unit
 
 if TYPE_CHECKING:
@@ -199,52 +200,6 @@ SCALES: Final[dict[System, dict[str, Scale]]] = {
     },
 }
 
-#: Field of :class:`enginesim.performance.Performance`: the kind of quantity that it is.
-KINDS: Final = {
-    "rpm": "speed",
-    "torque": "torque",
-    "torque_indicated": "torque",
-    "power": "power",
-    "ve": "percent",
-    "ve_plenum": "percent",
-    "delivery_ratio": "percent",
-    "imep_gross": "mean pressure",
-    "imep_net": "mean pressure",
-    "pmep": "mean pressure",
-    "fmep": "mean pressure",
-    "bmep": "mean pressure",
-    "residual": "percent",
-    "short_circuit": "percent",
-    "lambda_overall": "number",
-    "lambda_trapped": "number",
-    "air_flow": "flow",
-    "fuel_flow": "fuel flow",
-    "bsfc": "consumption",
-    "p_max": "cylinder pressure",
-    "theta_p_max": "angle",
-    "ca10": "angle",
-    "ca50": "angle",
-    "ca90": "angle",
-    "spark": "angle",
-    "knock_margin": "angle",
-    "octane_margin": "octane",
-    "egt": "temperature",
-    "inlet_mach": "number",
-    "piston_speed": "velocity",
-    "manifold_depression": "depression",
-    "displacement": "volume",
-    "volume_full": "volume",
-    "air_pressure": "barometer",
-    "air_temperature": "temperature",
-    "p_filled": "duct pressure",
-    "p_port": "duct pressure",
-    "p_port_closing": "duct pressure",
-    "t_port": "temperature",
-    "t_mixed": "temperature",
-    "t_warmed": "temperature",
-    "backflow": "percent",
-}
-
 
 def scale(field: str, system: System) -> Scale:
     """
@@ -267,77 +222,26 @@ def scale(field: str, system: System) -> Scale:
     >>> scale("torque", "us").with_unit(400 * 1.3558179483)
     '400 lb-ft'
     """
-    return SCALES[system][KINDS[field]]
+    from enginesim.performance import Performance
+
+    return SCALES[system][quantities(Performance)[field].kind]
 
 
-#: Keys of the files, each with its field and unit; SI or what is everywhere read beside it.
-FILE_KEYS: Final = (
-    ("rpm", "rpm", "rpm"),
-    ("torque_Nm", "torque", "N*m"),
-    ("power_kW", "power", "kW"),
-    ("torque_indicated_Nm", "torque_indicated", "N*m"),
-    ("ve", "ve", ""),
-    ("ve_plenum", "ve_plenum", ""),
-    ("delivery_ratio", "delivery_ratio", ""),
-    ("imep_bar", "imep_net", "bar"),
-    ("imep_gross_bar", "imep_gross", "bar"),
-    ("pmep_bar", "pmep", "bar"),
-    ("fmep_bar", "fmep", "bar"),
-    ("bmep_bar", "bmep", "bar"),
-    ("imep_spread", "imep_spread", ""),
-    ("air_spread", "air_spread", ""),
-    ("air_trapped_g", "air_trapped", "g"),
-    ("trapped_mass_g", "trapped_mass", "g"),
-    ("residual", "residual", ""),
-    ("short_circuit", "short_circuit", ""),
-    ("lambda", "lambda_overall", ""),
-    ("lambda_trapped", "lambda_trapped", ""),
-    ("bsfc_g_kWh", "bsfc", "g/kW/h"),
-    ("air_kg_h", "air_flow", "kg/h"),
-    ("fuel_kg_h", "fuel_flow", "kg/h"),
-    ("p_max_bar", "p_max", "bar"),
-    ("theta_p_max_deg", "theta_p_max", "deg"),
-    ("ca10_deg", "ca10", "deg"),
-    ("ca50_deg", "ca50", "deg"),
-    ("ca90_deg", "ca90", "deg"),
-    ("spark_deg", "spark", "deg"),
-    ("knock_margin_deg", "knock_margin", "deg"),
-    ("knock_margin_octane", "octane_margin", ""),
-    ("egt_K", "egt", "K"),
-    ("inlet_mach", "inlet_mach", ""),
-    ("piston_speed_m_s", "piston_speed", "m/s"),
-    ("manifold_bar", "manifold_pressure", "bar"),
-    ("manifold_depression_kPa", "manifold_depression", "kPa"),
-    ("n_cylinders", "n_cylinders", ""),
-    ("displacement_L", "displacement", "L"),
-    ("air_bar", "air_pressure", "bar"),
-    ("air_K", "air_temperature", "K"),
-    ("air_density_kg_m3", "air_density", "kg/m3"),
-    ("volume_full_cc", "volume_full", "cc"),
-    ("mass_filled_g", "mass_filled", "g"),
-    ("r_filled_J_kg_K", "r_filled", "J/kg/K"),
-    ("p_filled_bar", "p_filled", "bar"),
-    ("backflow", "backflow", ""),
-    ("p_port_bar", "p_port", "bar"),
-    ("p_port_closing_bar", "p_port_closing", "bar"),
-    ("t_port_K", "t_port", "K"),
-    ("t_mixed_K", "t_mixed", "K"),
-    ("t_warmed_K", "t_warmed", "K"),
-    ("released_heat_J", "released_heat", "J"),
-    ("wall_heat_J", "wall_heat", "J"),
-    ("heat_brake", "heat_brake", ""),
-    ("heat_friction", "heat_friction", ""),
-    ("heat_walls", "heat_walls", ""),
-    ("heat_incomplete", "heat_incomplete", ""),
-    ("heat_exhaust", "heat_exhaust", ""),
-    ("converged", "converged", ""),
-    ("status", "status", ""),
-    ("cycles", "cycles", ""),
-    ("mass_error", "mass_error", ""),
-    ("energy_error", "energy_error", ""),
-    ("imbalance", "imbalance", ""),
-    ("work_error", "work_error", ""),
-)
+def file_keys() -> tuple[tuple[str, str, str], ...]:
+    """
+    Keys of the files; SI or what is everywhere read beside it.
+
+    Returns
+    -------
+    tuple of (str, str, str)
+        Key, field of :class:`enginesim.performance.Performance`, and unit in the file.
+    """
+    from enginesim.performance import Performance
+
+    known = quantities(Performance)
+    return tuple(
+        (meaning.in_files[0] or name, name, meaning.in_files[1]) for name, meaning in known.items()
+    )
 
 
 def file_value(value: float | int | str | bool, unit_name: str) -> float | int | str | bool | None:

@@ -11,7 +11,7 @@ from enginesim.base.names import nearest
 from enginesim.base.numerals import doubt
 from enginesim.base.quantity import Quantity, quantities
 from enginesim.case.quantities import Unfit
-from enginesim.performance.summary import Performance
+from enginesim.performance.results import Performance
 from enginesim.study.case_numbers import case_quantities
 from enginesim.study.values import DIGITS
 from enginesim.vehicle.acceleration import Acceleration
