@@ -25,7 +25,7 @@ _HARMFUL: Final = re.compile(
 _LINES: Final = "\n\t"
 _LONG_QUOTE: Final = re.compile(rf"'[^'\n]{{{QUOTED + 1},}}'|\"[^\"\n]{{{QUOTED + 1},}}\"")
 # A spreadsheet takes a cell that begins so for a formula.
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA: Final = ("=", "+", "-", "@", "\t")
 
 
 def harmful(text: str, *, has_lines: bool = False) -> str:

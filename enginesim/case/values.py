@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from enginesim.base.characters import quoted
+from enginesim.base.characters import harmful, quoted
 from enginesim.base.numerals import LONGEST_TEXT
 from enginesim.case import quantities, words
 from enginesim.case.quantities import PAIR_EXAMPLE, Converted, Unfit, range_text
@@ -37,7 +37,7 @@ def convert(spot: Field, given: Any) -> Converted:
     Unfit
         If it is no such value; says what is allowed and what was likely meant.
     """
-    _require_short(spot, given)
+    _require_plain(spot, given)
     match spot.kind:
         case "value":
             return quantities.value(spot.facts, given)
@@ -59,11 +59,19 @@ def convert(spot: Field, given: Any) -> Converted:
             return Converted(words.text(given, has_lines=spot.facts.has_lines))
 
 
-def _require_short(spot: Field, given: Any) -> None:
+def _require_plain(spot: Field, given: Any) -> None:
     if isinstance(given, list) and len(given) > MOST_VALUES:
         raise Unfit(f"a list of {len(given)} values", f"at most {MOST_VALUES}")
     if spot.kind != "text" and isinstance(given, str) and len(given) > LONGEST_TEXT:
         raise Unfit(quoted(given), f"a text of at most {LONGEST_TEXT} characters")
+    texts = given if isinstance(given, list) else [given]
+    number = next((found for text in texts if (found := _harmful(text))), "")
+    if spot.kind != "text" and number:
+        raise Unfit(f"the character {number} in {quoted(given)}", wanted(spot), "take it out")
+
+
+def _harmful(text: Any) -> str:
+    return harmful(text, has_lines=True) if isinstance(text, str) else ""
 
 
 def wanted(spot: Field) -> str:

@@ -164,7 +164,7 @@ def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
         show_figures(table.assumed(case, units))
     for part in table.results(curve, units):
         show_figures(part)
-    _lines(notes.peaks(curve, units))
+    _lines([*notes.peaks(curve, units), *notes.gaps(curve)])
     _lines(notes.conditions(case, curve, found.provenance, units))
     _lines(notes.audit(curve))
     if brief:

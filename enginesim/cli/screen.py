@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from enginesim.base.characters import visible
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -31,6 +33,7 @@ def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]
     rows : sequence of sequence of str
         Cells. [-]
     """
+    rows = [tuple(map(visible, row)) for row in rows]
     if sys.stdout.isatty():
         _show_ruled(title, columns, ("",) * len(columns), rows, is_numeric=False)
         return
@@ -109,7 +112,7 @@ def show_lines(lines: Sequence[str]) -> None:
     lines : sequence of str
         Sentences. [-]
     """
-    for line in lines:
+    for line in map(visible, lines):
         click.echo(_wrapped(line, screen_width()) if sys.stdout.isatty() else line)
 
 
@@ -138,7 +141,7 @@ def show_list(title: str, items: Sequence[str]) -> None:
     if not items:
         return
     click.echo("\n" + (click.style(title, bold=True) if sys.stdout.isatty() else title))
-    for item in items:
+    for item in map(visible, items):
         if sys.stdout.isatty():
             click.echo(_wrapped(item, min(_LINE, screen_width()), "  - ", "    "))
             continue

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from enginesim.base.characters import quoted
+from enginesim.base.characters import quoted, visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -179,7 +179,7 @@ def verify(store_file: Path | None) -> int:
             return 0
     click.echo(f"{store.path}:", err=True)
     for problem in found:
-        click.echo(f"  {problem}", err=True)
+        click.echo(f"  {visible(problem)}", err=True)
     click.echo(
         "Take a copy of the file. `enginesim store prune --damaged --yes` takes out what is "
         "orphaned or cannot be read; a new store with `enginesim store merge` saves the rest.",

@@ -8,7 +8,7 @@ Theory and Practice*, vol. 1, MIT Press, chapter 6 (both from memory). Equations
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import nan, pi, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -176,11 +176,12 @@ def spread(values: Samples) -> float:
     Returns
     -------
     float
-        Spread; 0 for a single cylinder. [-]
+        Spread; 0 for a single cylinder, not a number where the mean is not above zero. [-]
 
     Examples
     --------
     >>> print(f"{spread(np.array([9.0, 10.0, 11.0])):.3f}")
     0.200
     """
-    return float((np.max(values) - np.min(values)) / np.mean(values))
+    mean = float(np.mean(values))
+    return float(np.max(values) - np.min(values)) / mean if mean > 0.0 else nan

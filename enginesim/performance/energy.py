@@ -30,7 +30,7 @@ class HeatSplit:
     Attributes
     ----------
     brake : float
-        Work at the flywheel. [-]
+        Work at the flywheel; below zero where the engine must be driven. [-]
     friction : float
         Work rubbed away. [-]
     walls : float
@@ -119,8 +119,9 @@ def exhaust_temperature(
     Returns
     -------
     float
-        Enthalpy-averaged exhaust gas temperature, held to 200 to 3500 K; not a number where
-        nothing flowed out. [K]
+        Enthalpy-averaged exhaust gas temperature; not a number where nothing flowed out, or the
+        enthalpy belongs to no temperature from 200 to 3500 K: then so little flowed out that its
+        mean is one of what flowed back. [K]
 
     Notes
     -----
@@ -139,4 +140,4 @@ def exhaust_temperature(
         previous, t = t, min(max(t - surplus / slope, _COLDEST), _HOTTEST)
         if abs(t - previous) < _ENOUGH:
             break
-    return t
+    return t if _COLDEST < t < _HOTTEST else nan

@@ -81,7 +81,7 @@ def filling(record: CycleRecord, p_supply: float, r_gas: float, latent: Samples)
     -------
     Filling
         States of the port, and what follows from them, are not numbers where the engine has no
-        ducts.
+        ducts, or nothing flowed in.
 
     Notes
     -----
@@ -137,7 +137,8 @@ def _cylinder(
 
 
 def _mean(values: Samples, weights: Samples) -> float:
-    return float(np.sum((weights * values)[:-1]) / np.sum(weights[:-1]))
+    total = float(np.sum(weights[:-1]))
+    return float(np.sum((weights * values)[:-1])) / total if total > 0.0 else nan
 
 
 def _total(record: CycleRecord, i: int, r_gas: float) -> tuple[Samples, Samples]:

@@ -46,7 +46,7 @@ def specific_consumption(fuel_flow: float, brake_power: float) -> float:
     Returns
     -------
     float
-        Brake-specific fuel consumption; infinite where the engine gives no power. [kg/J]
+        Brake-specific fuel consumption; not a number where the engine gives no power. [kg/J]
 
     Examples
     --------
@@ -55,7 +55,7 @@ def specific_consumption(fuel_flow: float, brake_power: float) -> float:
     >>> print(f"{specific_consumption(18.0 / 3600, 60e3) * 3.6e9:.1f} g/kWh")
     300.0 g/kWh
     """
-    return fuel_flow / brake_power if brake_power > 0.0 else float("inf")
+    return fuel_flow / brake_power if brake_power > 0.0 else float("nan")
 
 
 def air_ratio(air: float, fuel: float, humidity_ratio: float, afr_stoich: float) -> float:

@@ -141,7 +141,7 @@ class Performance:
     bsfc: float = quantity(
         "kg/J",
         "BSFC",
-        "Fuel flow over brake power.",
+        "Fuel flow over brake power; not a number where there is none.",
         kind="consumption",
         in_files=("bsfc_g_kWh", "g/kW/h"),
     )
@@ -214,7 +214,8 @@ class Performance:
     egt: float = quantity(
         "K",
         "exhaust temperature",
-        "Enthalpy-averaged over the flow through the exhaust valves.",
+        "Enthalpy-averaged over the flow through the exhaust valves; not a number where too little "
+        "flows out.",
         kind="temperature",
         in_files=("egt_K", "K"),
     )

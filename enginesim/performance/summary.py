@@ -47,8 +47,9 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
     block = case.block
     swept = swept_volume(block.bore, block.stroke, block.n_cylinders)
     speed = indicated.piston_speed(block.stroke, record.rpm)
+    worked = float(np.sum(record.work))
     gross = indicated.mean_pressure(float(np.sum(record.work_gross)), swept)
-    net = indicated.mean_pressure(float(np.sum(record.work)), swept)
+    net = indicated.mean_pressure(worked, swept)
     peaks = [burn.peak(*record.of_cylinder("pressure", i)) for i in range(block.n_cylinders)]
     theta_p_max, p_max = max(peaks, key=lambda place: place[1])
 
@@ -73,7 +74,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
         tables,
         delivered,
         burned,
-        float(np.sum(record.work)),
+        worked,
         fmep * swept,
         float(np.sum(record.heat_walls)),
     )
@@ -152,7 +153,7 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
         mass_error=record.mass_error,
         energy_error=record.energy_error,
         imbalance=record.imbalance,
-        work_error=sampled / float(np.sum(record.work)) - 1.0,
+        work_error=sampled / worked - 1.0 if worked != 0.0 else nan,
     )
 
 

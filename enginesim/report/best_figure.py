@@ -18,6 +18,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -47,6 +48,7 @@ _LINES: Final = (
 )
 
 
+@literal()
 def best_figure(
     outcome: Outcome,
     aim: Aim,

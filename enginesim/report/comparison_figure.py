@@ -19,6 +19,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -53,6 +54,7 @@ _LEFT, _RIGHT = 0.085, 0.92
 _ROW, _ASIDE, _WIDE, _LEFTS = 0.045, 0.39, 0.62, (0.11, 0.19, 0.27)
 
 
+@literal()
 def comparison_figure(
     comparison: Comparison, title: str, notes: Sequence[str], system: System
 ) -> Figure:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from enginesim.report import comparison_table
 from enginesim.report.comparison_figure import LOOKS, draw_comparison
-from enginesim.report.drawing import GREY, sheet
+from enginesim.report.drawing import GREY, literal, sheet
 from enginesim.report.reason_figure import draw_reasons
 
 if TYPE_CHECKING:
@@ -112,6 +112,7 @@ class _Page:
         return self.height - 0.3 - self.y
 
 
+@literal()
 def comparison_page(
     comparison: Comparison,
     causes: Sequence[Attribution],

@@ -16,6 +16,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -42,6 +43,7 @@ _BENEATH: Final = (
 )
 
 
+@literal()
 def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System) -> Figure:
     """
     Torque and power over speed; volumetric efficiency, consumption and vacuum beneath.

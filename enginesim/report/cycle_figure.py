@@ -16,6 +16,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -38,6 +39,7 @@ _SQUARE, _LOW = 3.3, 2.6
 _LEFT, _RIGHT = 0.09, 0.90
 
 
+@literal()
 def cycle_figure(
     record: CycleRecord, cylinder: int, title: str, notes: Sequence[str], system: System
 ) -> Figure:

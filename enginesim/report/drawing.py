@@ -8,6 +8,8 @@ state is set, so a program that draws charts of its own is not disturbed.
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Final
 
 import matplotlib as mpl
@@ -38,8 +40,23 @@ _STYLE: Final = {
     "font.size": 10.0,
     "svg.hashsalt": "enginesim",  # the same figure gives the same file
     "axes.unicode_minus": True,
+    "text.parse_math": False,  # a name may hold dollar signs; no chart of ours has a formula
 }
 _RESOLUTION: Final = 130
+
+
+@contextmanager
+def literal() -> Iterator[None]:
+    """
+    Have every text of a figure that is made meanwhile drawn as it is written; for a decorator too.
+
+    Yields
+    ------
+    None
+        Once. Figures that are made outside take ``$...$`` for a formula.
+    """
+    with mpl.rc_context({"text.parse_math": False}):
+        yield
 
 
 def sheet(width: float, height: float) -> Figure:

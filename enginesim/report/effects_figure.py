@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.drawing import BLUE, GREY, foot, foot_height, head, sheet, tidy
+from enginesim.report.drawing import BLUE, GREY, foot, foot_height, head, literal, sheet, tidy
 from enginesim.report.study_scales import headed, scale_of
 from enginesim.report.study_table import short_names
 from enginesim.study.values import Words
@@ -28,6 +28,7 @@ _FEW: Final = 8  # values that are all written under an axis
 _MANY: Final = 40  # values that are a line, and dots no longer
 
 
+@literal()
 def effects_figure(
     effects: Sequence[Effect], aim: Aim, title: str, notes: Sequence[str], system: System
 ) -> Figure:

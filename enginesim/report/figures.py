@@ -63,7 +63,7 @@ def save_figures(
     conditions = notes.conditions(case, curve, stamp(case.digest), units)
     paths: list[Path] = []
     if len(curve.points) > 1:
-        lines = (*notes.peaks(curve, units), *conditions)
+        lines = (*notes.peaks(curve, units), *notes.gaps(curve), *conditions)
         paths += save(curve_figure(curve, title, lines, units), folder / "curve")
     for record in records:
         speed = f"{record.rpm:.0f}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.drawing import BLUE, GREY, SKY, foot, foot_height, head, sheet, tidy
+from enginesim.report.drawing import BLUE, GREY, SKY, foot, foot_height, head, literal, sheet, tidy
 from enginesim.report.study_scales import front_title, headed, scale_of
 from enginesim.study.front import front
 from enginesim.study.plan import shown
@@ -24,6 +24,7 @@ _WIDTH, _TALL, _HEAD = 8.0, 4.4, 0.85
 _LABELS: Final = 3  # engines of the front that are named
 
 
+@literal()
 def front_figure(
     outcome: Outcome, aims: Sequence[Aim], title: str, notes: Sequence[str], system: System
 ) -> Figure:

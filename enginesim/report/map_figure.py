@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.drawing import FAINT, GREY, VERMILLION, foot, foot_height, head, sheet, tidy
+from enginesim.report.drawing import (
+    FAINT,
+    GREY,
+    VERMILLION,
+    foot,
+    foot_height,
+    head,
+    literal,
+    sheet,
+    tidy,
+)
 from enginesim.report.map_surface import Floats, map_sides
 from enginesim.report.study_scales import headed, scale_of
 from enginesim.report.study_table import short_names
@@ -31,6 +41,7 @@ _HAZE: Final = 500  # dots that are told apart
 _COLOURS: Final = ("#F7FBFF", "#DCE9F6", "#BAD5EA", "#89BEDC", "#539ECC", "#2B7BBA", "#0B559F")
 
 
+@literal()
 def map_figure(
     outcome: Outcome,
     aim: Aim,

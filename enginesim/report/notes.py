@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from math import isfinite
+from typing import TYPE_CHECKING, Final
 
 from enginesim.base.constants import P_J1349, T_J1349
 from enginesim.performance.friction import DESCRIPTIONS
@@ -159,6 +160,38 @@ def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     lines = [f"Highest: {', '.join(tops)}"]
     if means:
         lines.append(f"Average {low:.0f}-{high:.0f} rpm: {', '.join(means)}")
+    return tuple(lines)
+
+
+# Figures that a speed may not have, and why.
+_GAPS: Final = (
+    ("bsfc", "BSFC", "the engine gives no power"),
+    ("egt", "EGT", "hardly any exhaust flows out"),
+)
+_MOST_SPEEDS: Final = 6
+
+
+def gaps(curve: Curve) -> tuple[str, ...]:
+    """
+    Why a figure is missing in the tables, where a dash stands.
+
+    Parameters
+    ----------
+    curve : Curve
+        Results.
+
+    Returns
+    -------
+    tuple of str
+        A line for each figure that is missing at some speed.
+    """
+    lines = []
+    for field, name, why in _GAPS:
+        speeds = [f"{p.rpm:.0f}" for p in curve.points if not isfinite(p[field])]
+        if speeds:
+            more = len(speeds) - _MOST_SPEEDS
+            listed = ", ".join(speeds[:_MOST_SPEEDS]) + (f" and {more} more" if more > 0 else "")
+            lines.append(f"No {name} at {listed} rpm: {why}")
     return tuple(lines)
 
 

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from enginesim.report.drawing import BLUE, FAINT, GREY, VERMILLION, foot, foot_height, head, sheet
+from enginesim.report.drawing import (
+    BLUE,
+    FAINT,
+    GREY,
+    VERMILLION,
+    foot,
+    foot_height,
+    head,
+    literal,
+    sheet,
+)
 from enginesim.report.study_scales import label, scale_of
 from enginesim.report.study_table import short_names
 from enginesim.study.plan import shown
@@ -27,6 +37,7 @@ _STEP, _HEAD, _TALL = 1.55, 0.95, 3.2
 _TICKS: Final = 6
 
 
+@literal()
 def parallel_figure(
     outcome: Outcome, aim: Aim, title: str, notes: Sequence[str], system: System
 ) -> Figure:

@@ -21,6 +21,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -54,6 +55,7 @@ _WIDTH, _HEAD, _MAIN = 9.0, 0.75, 4.3
 _LEFT, _RIGHT = 0.085, 0.76
 
 
+@literal()
 def reason_figure(
     causes: Sequence[Attribution],
     title: str,

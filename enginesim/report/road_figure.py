@@ -15,6 +15,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
 )
 from enginesim.report.drawing import tidy as tidied
@@ -36,6 +37,7 @@ _LOOKS: Final = ((BLUE, "-"), (VERMILLION, "--"), (GREEN, "-."), (PURPLE, ":"))
 _WIDTH, _HEIGHT = 9.0, 8.6
 
 
+@literal()
 def road_figure(
     results: Sequence[RoadResult],
     vehicle: Vehicle,

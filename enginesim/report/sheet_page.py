@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -108,6 +107,13 @@ def page_figure(page: Page, system: System = "us") -> Figure:
     Figure
         One page; the letters shrink until everything is on it.
     """
+    from enginesim.report.drawing import literal
+
+    with literal():
+        return _page_figure(page, system)
+
+
+def _page_figure(page: Page, system: System) -> Figure:
     from enginesim.report import drawing
 
     width, height = _PAPER[system]
@@ -160,7 +166,7 @@ def _fitted(page: Page, width: float, room: float) -> tuple[float, float]:
         letter -= 0.25
 
 
-def save_page(page: Page, folder: Path, system: System = "us") -> tuple[Path, Path]:
+def save_page(page: Page, folder: Path, system: System = "us") -> tuple[Path, ...]:
     """
     Keep a sheet as PDF and as PNG, each whole or not at all.
 
@@ -183,14 +189,6 @@ def save_page(page: Page, folder: Path, system: System = "us") -> tuple[Path, Pa
     OSError
         If the folder cannot be written.
     """
-    from enginesim.report.files import write
+    from enginesim.report import drawing
 
-    figure = page_figure(page, system)
-    paths = (folder / f"sheet-{page.kind}.pdf", folder / f"sheet-{page.kind}.png")
-    for path in paths:
-        kind = path.suffix[1:]
-        stamp = {"CreationDate": None} if kind == "pdf" else {"Software": None}
-        out = io.BytesIO()
-        figure.savefig(out, format=kind, dpi=130, metadata=stamp)
-        write(path, out.getvalue())
-    return paths
+    return drawing.save_page(page_figure(page, system), folder / f"sheet-{page.kind}")

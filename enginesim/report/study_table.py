@@ -8,6 +8,7 @@ import math
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.characters import cell
 from enginesim.report.study_scales import label, scale_of
 from enginesim.report.table import Table
 from enginesim.study.plan import shown
@@ -280,9 +281,9 @@ def csv_text(outcome: Outcome) -> str:
         writer.writerow(
             [
                 trial.status,
-                *trial.point,
+                *map(cell, trial.point),
                 *(_cell(column[i]) for column in columns),
-                trial.reason,
+                cell(trial.reason),
                 trial.digest[:12],
                 *(_cell(torque.get(rpm, math.nan)) for rpm in curve.values()),
             ]

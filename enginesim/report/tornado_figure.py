@@ -13,6 +13,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -32,6 +33,7 @@ _HEAD: Final = 0.85
 _BAR: Final = 0.36
 
 
+@literal()
 def tornado_figure(
     effects: Sequence[Effect], aim: Aim, title: str, notes: Sequence[str], system: System
 ) -> Figure:

@@ -172,6 +172,7 @@ SCALES: Final[dict[System, dict[str, Scale]]] = {
         "force": Scale("lbf", "lbf", 0),
         "spring rate": Scale("lbf/in", "lbf/in", 0),
         "small volume": Scale("cc", "cc", 1),
+        "mass": Scale("g", "g", 3),
         "air flow": Scale("cfm", "cfm", 0),
     },
     "si": {
@@ -196,6 +197,7 @@ SCALES: Final[dict[System, dict[str, Scale]]] = {
         "force": Scale("N", "N", 0),
         "spring rate": Scale("N/mm", "N/mm", 1),
         "small volume": Scale("cc", "cm³", 1),
+        "mass": Scale("g", "g", 3),
         "air flow": Scale("L/s", "L/s", 1),
     },
 }

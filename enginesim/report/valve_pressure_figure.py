@@ -10,7 +10,7 @@ import numpy as np
 from enginesim.base.errors import ResultError
 from enginesim.report.comparison_figure import LOOKS
 from enginesim.report.cycle_figure import OPEN, crank_axis
-from enginesim.report.drawing import GREY, foot, foot_height, head, sheet, tidy
+from enginesim.report.drawing import GREY, foot, foot_height, head, literal, sheet, tidy
 from enginesim.report.units import SCALES
 from enginesim.report.wave_figure import diagram_of, in_own_time
 
@@ -28,6 +28,7 @@ _WIDTH, _HEAD, _MAP, _GAP, _TRACE = 12.0, 1.0, 3.5, 0.75, 2.6
 _LEFT, _RIGHT, _BETWEEN = 0.06, 0.9, 0.05
 
 
+@literal()
 def valve_pressure_figure(
     records: Sequence[CycleRecord],
     names: Sequence[str],

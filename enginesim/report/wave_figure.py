@@ -17,6 +17,7 @@ from enginesim.report.drawing import (
     foot,
     foot_height,
     head,
+    literal,
     sheet,
     tidy,
 )
@@ -37,6 +38,7 @@ _WIDTH, _HEAD, _MAP, _TRACE, _GAP = 9.5, 0.95, 4.3, 1.9, 0.55
 _LEFT, _RIGHT = 0.09, 0.86
 
 
+@literal()
 def wave_figure(
     record: CycleRecord, tract: Tract, title: str, notes: Sequence[str], system: System
 ) -> Figure:

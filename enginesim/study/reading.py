@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from enginesim.base.characters import quoted
 from enginesim.base.errors import CaseError
 from enginesim.base.units import BARE
+from enginesim.case import words
 from enginesim.case.examples import located
 from enginesim.case.quantities import Unfit
 from enginesim.cycle.speeds import FASTEST, SLOWEST
@@ -242,7 +243,13 @@ class _Reader:
         if not isinstance(written.value, str):
             self.document.report(written.place, key, quoted(written.value), "a text in quotes")
             return ""
-        return written.value
+        if key not in ("name", "notes"):  # a path is looked at where it is read
+            return written.value
+        try:
+            return words.text(written.value, has_lines=key == "notes")
+        except Unfit as error:
+            self.document.report(written.place, key, error.found, error.allowed, error.hint)
+            return ""
 
     def _items(self, key: str) -> list[Written]:
         """Items of a list in the file (one alone may stand without brackets) and of options."""

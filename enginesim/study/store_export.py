@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from enginesim.base.characters import cell
 from enginesim.base.errors import StoreError
 from enginesim.base.quantity import quantities
 from enginesim.base.replacement import replacing
@@ -88,9 +89,15 @@ def write_csv(store: Store, path: Path, choice: Choice) -> int:
             if writer is None:
                 writer = csv.DictWriter(file, list(row), lineterminator="\n")
                 writer.writeheader()
-            writer.writerow(row)
+            writer.writerow({head: _shown(head, value) for head, value in row.items()})
             n += 1
     return n
+
+
+def _shown(head: str, value: Any) -> Any:
+    """Value of a cell; infinities, which are text in the store, as every other missing figure."""
+    is_missing = head not in _PLACE and value in ("inf", "-inf")
+    return None if is_missing else cell(value)
 
 
 def write_parquet(store: Store, path: Path, choice: Choice) -> int:

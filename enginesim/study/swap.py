@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from enginesim.base.characters import quoted
+from enginesim.base.characters import excerpt, quoted
 from enginesim.base.errors import CaseError, Problem
 from enginesim.case import load
 from enginesim.study.comparison import LETTERS
@@ -153,7 +153,7 @@ def _overlap(names: Sequence[str]) -> bool:
 def _label(swap: str) -> str:
     path, _, value = (text.strip() for text in swap.partition("="))
     if not value.endswith(".toml"):
-        return f"{path} = {value}"
+        return f"{path} = {excerpt(value)}"
     name = Path(value).stem
     return name if name.startswith(path) else f"{path} {name}"
 

@@ -144,6 +144,17 @@ def _cells(draft: Draft) -> None:
         draft.report("numerics.cell_size", found, f"{shown(least, 'mm')} or more with these pipes")
 
 
+def _meeting(draft: Draft) -> None:
+    """Where single pipes meet, another pipe must lead on."""
+    lengths = ("exhaust.collector_length", "exhaust.tail_length")
+    if draft.get("exhaust.layout") != "single" or any(draft.get(path) > 0 for path in lengths):
+        return
+    if draft.get("exhaust.crossover") and draft.get("block.n_cylinders") > 1:
+        found = "single pipes that meet, and no pipe behind them"
+        allowed = "a tail_length or collector_length above 0"
+        draft.report("exhaust.crossover", found, allowed, 'such as tail_length = "60 in"')
+
+
 def _muffler(draft: Draft) -> None:
     kind = draft.get("exhaust.muffler")
     needs = {"muffler_back_pressure": ("back-pressure",),
@@ -166,5 +177,6 @@ CHECKS = (
     _pipe_sizes,
     _collector,
     _cells,
+    _meeting,
     _muffler,
 )

@@ -190,3 +190,9 @@ def test_a_given_port_too_small_by_volume_and_length() -> None:
     assert "(250 cfm) at" in text
     assert "volume over length is 1.582 in2" in text
     assert said(*given, "head.intake.peak_flow=200 cfm") == ""
+
+
+def test_single_pipes_that_meet_need_a_pipe_behind() -> None:
+    words = said("exhaust.layout=single", "exhaust.crossover=true")
+    assert "exhaust.crossover" in words
+    assert 'tail_length = "60 in"' in words

@@ -65,3 +65,22 @@ def test_average_is_by_enthalpy(stoichiometric: gas.GasTables) -> None:
 
 def test_no_flow_no_temperature(stoichiometric: gas.GasTables) -> None:
     assert isnan(exhaust_temperature(stoichiometric, 0.0, 0.0, 0.0, 0.0))
+
+
+def test_split_where_the_flywheel_gets_next_to_nothing(stoichiometric: gas.GasTables) -> None:
+    """An idling engine and one that is driven: parts are finite, and their sum is one."""
+    heat = stoichiometric.lower_heating_value * 1e-6
+    for net in (0.05 * heat, 0.05 * heat * (1.0 + 1e-15), -0.3 * heat):
+        split = heat_split(stoichiometric, 1e-6, 1e-6, net, 0.05 * heat, 0.5 * heat)
+        parts = (split.brake, split.friction, split.walls, split.incomplete, split.exhaust)
+        assert np.isfinite(parts).all()
+        assert sum(parts) == pytest.approx(1.0, abs=1e-14)
+    assert split.brake == pytest.approx(-0.35)
+
+
+@pytest.mark.parametrize("enthalpy", [-1e9, 1e9])
+def test_no_temperature_for_what_hardly_flows(
+    stoichiometric: gas.GasTables, enthalpy: float
+) -> None:
+    """Two streams that nearly cancel leave an enthalpy that belongs to no temperature."""
+    assert isnan(exhaust_temperature(stoichiometric, 1e-9, 1e-9 * enthalpy, 0.0, 0.0))

@@ -29,6 +29,18 @@ def test_end_of_the_inflow() -> None:
     assert found.backflow == pytest.approx(1 - float(np.mean(made.trapped_mass)) / mass[end])
 
 
+def test_no_inflow_has_no_mean() -> None:
+    """A shut throttle and a late cam: the intake valves of a record let nothing in."""
+    shape = (4, 721)
+    port = {name: np.full(shape, 1.0) for name in ("port_pressure", "port_temperature")}
+    shut = record(**port, port_velocity=np.zeros(shape), intake_flow=np.full(shape, -1e-3))
+    found = filling(shut, SUPPLY, R_AIR, NO_LATENT)
+    assert isnan(found.p_port)
+    assert isnan(found.p_port_closing)
+    assert isnan(found.t_warmed)
+    assert found.mass_filled > 0.0
+
+
 def test_mean_of_what_flows_in() -> None:
     """Still, uniform gas in the port: every mean is its state, whatever the flow."""
     shape = (4, 721)

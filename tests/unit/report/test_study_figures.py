@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -199,3 +200,18 @@ def test_small_engines_are_told_apart() -> None:
     shown = [row[1] for row in best_table(outcome, best, "Best", "us").rows]
     # 102 N m at the top and 0.4 less on either side: 75 lb-ft would be said of all three.
     assert shown == ["75.2", "74.9", "74.9"]
+
+
+def test_dollars_in_a_name_are_no_formula() -> None:
+    found, outcome = study(SEPARATION, RUNNER, ENTRY, aim=("torque at 2000",))
+    named = replace(outcome.study, name="$\\frac{1$ and $x^")
+    for figure in drawn(found, Outcome(named, outcome.trials)).values():
+        figure.savefig(io.BytesIO(), format="svg")
+
+
+def test_a_part_whose_name_is_a_formula_is_a_text_in_the_table() -> None:
+    found, outcome = study(SEPARATION, RUNNER)
+    trial = replace(outcome.trials[0], point=("=1+1.toml", 100.0), reason="@SUM(A1)")
+    row = next(csv.DictReader(io.StringIO(csv_text(Outcome(found.study, (trial,))))))
+    assert row["cam.lobe_separation [deg]"] == "'=1+1.toml"
+    assert row["reason"] == "'@SUM(A1)"

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import re
+from math import nan
 
 import pytest
 
 from enginesim.base.provenance import Provenance
 from enginesim.performance import Curve
 from enginesim.report import notes, table
+from enginesim.report.curve_figure import curve_figure
+from enginesim.report.study_scales import scale_of
+from enginesim.report.units import System
+from enginesim.study.measures import Measure, known_numbers, origin
 from tests.records import case
+from tests.unit.study.results import result
 
 
 def columns(line: str) -> list[str]:
@@ -102,3 +108,34 @@ def test_peaks_and_averages(curve: Curve) -> None:
     assert f"torque {torque:.0f} N m at {rpm:.0f} rpm" in highest
     assert f"Average 2000-6000 rpm: torque {kept.average('torque', 2000, 6000):.1f} N m" in average
     assert len(notes.peaks(Curve(curve.points[:1]), "si")) == 1
+
+
+def test_a_missing_figure_is_a_dash_and_a_word() -> None:
+    """An engine that gives no power: no consumption, and no bare inf or nan anywhere."""
+    driven = Curve([result(2000.0, power=-1e3, bsfc=nan), result(3000.0, egt=nan)])
+    texts = [table.plain(part) for part in table.results(driven, "us")]
+    assert not any(word in text for text in texts for word in ("nan", "inf"))
+    assert columns(texts[0].splitlines()[-2])[5] == "-"
+    assert notes.gaps(driven) == (
+        "No BSFC at 2000 rpm: the engine gives no power",
+        "No EGT at 3000 rpm: hardly any exhaust flows out",
+    )
+
+
+def test_a_sound_curve_has_no_gaps() -> None:
+    assert notes.gaps(Curve([result(2000.0), result(3000.0)])) == ()
+
+
+def test_a_chart_of_an_engine_that_gives_no_power() -> None:
+    driven = Curve([result(rpm, power=-1e3, torque=-5.0, bsfc=nan) for rpm in (2e3, 3e3)])
+    figure = curve_figure(driven, "Driven", notes.gaps(driven), "us")
+    titles = [axes.get_title(loc="left") for axes in figure.axes]
+    assert not any(title.startswith("BSFC") for title in titles)
+    assert any("No BSFC at 2000, 3000 rpm" in text.get_text() for text in figure.texts)
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_every_number_that_can_be_asked_for_has_a_scale(system: System) -> None:
+    for number in known_numbers():
+        word = "average" if origin(number) == "result" else ""
+        assert scale_of(Measure(number, word), system).text(1.0)

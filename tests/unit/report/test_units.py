@@ -47,6 +47,7 @@ PINT = {
     "lbf/in": "pound_force / inch",
     "N/mm": "newton / millimeter",
     "cc": "centimeter ** 3",
+    "g": "gram",
     "cfm": "foot ** 3 / minute",
     "L/s": "liter / second",
 }
@@ -77,6 +78,7 @@ SI = {
     "force": "newton",
     "spring rate": "newton / meter",
     "small volume": "meter ** 3",
+    "mass": "kilogram",
     "air flow": "meter ** 3 / second",
 }
 
