@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from enginesim.base.characters import quoted
 from enginesim.base.names import nearest
@@ -197,13 +197,13 @@ def origin(number: str) -> Origin:
     return "vehicle" if number in quantities(Acceleration) else "case"
 
 
-def parse(text: str, *, default_word: str = "") -> Measure:
+def parse(text: Any, *, default_word: str = "") -> Measure:
     """
     Measure from what was written.
 
     Parameters
     ----------
-    text : str
+    text : object
         Such as ``average torque 2000-3500``.
     default_word : str
         Taken for a result that is asked for without a word.
@@ -223,6 +223,8 @@ def parse(text: str, *, default_word: str = "") -> Measure:
     >>> parse("peak power").text
     'highest power'
     """
+    if not isinstance(text, str):
+        raise Unfit(quoted(text), f"a text, {ALLOWED}")
     require_short(text)
     match = _MEASURE.fullmatch(" ".join(text.split()))
     if match is None:

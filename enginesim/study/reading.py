@@ -230,7 +230,7 @@ class _Reader:
             seed=self._count("seed", 0, 2**32 - 1, 1),
             aims=tuple(self._each("aim", limits.aim)),
             constraints=tuple(self._each("limits", limits.constraint)),
-            shown=tuple(self._each("show", _measure)),
+            shown=tuple(self._each("show", measures.parse)),
             variables=tuple(self._variables()),
             links=tuple(self._links()),
             conditions=tuple(self._conditions()),
@@ -394,9 +394,3 @@ class _Reader:
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-
-
-def _measure(text: Any) -> measures.Measure:
-    if not isinstance(text, str):
-        raise Unfit(quoted(text), f"a text, {measures.ALLOWED}")
-    return measures.parse(text)
