@@ -153,6 +153,19 @@ class Cam(Part):
             source="common practice",
         ),
     ]
+    face_diameter: Annotated[
+        float | None,
+        Facts(
+            "Flat face of a lifter or bucket that the lobe runs on",
+            "length",
+            "in",
+            "mm",
+            low="10 mm",
+            high="60 mm",
+            derived="0.842 in of a flat lifter, 33 mm of a bucket; rollers and fingers have none",
+            source="common practice: the most usual sizes",
+        ),
+    ]
     lobe_separation: Annotated[
         float,
         Facts(

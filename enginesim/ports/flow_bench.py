@@ -3,7 +3,7 @@ Steady air flow through a port on a flow bench: what the valve itself must have 
 
 One-dimensional adiabatic flow of a perfect gas with wall friction and area change. Stagnation
 temperature is constant, stagnation pressure falls by friction and at the entry; the valve is an
-isentropic nozzle. docs/theory/valvetrain.md, equations 8 to 12. Plain floats: a case is checked
+isentropic nozzle. docs/theory/valvetrain.md, equations 10 to 14. Plain floats: a case is checked
 with this, and `enginesim check` must not wait for numpy.
 """
 

@@ -5,7 +5,7 @@ Crank angle is the cylinder's own: 0 at its firing top dead centre, 2 pi at the 
 of gas exchange, 4 pi at the next firing. The intake lobe's centre lies at 2 pi plus the intake
 centreline, the exhaust lobe's at 2 pi minus the exhaust centreline.
 
-Source: definition of the terms of the trade; docs/theory/valvetrain.md, equations 1 and 7.
+Source: definition of the terms of the trade; docs/theory/valvetrain.md, equations 1 and 9.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.base.errors import CaseError, Problem
+from enginesim.lobe.shape import CardInput, card_lobe
 from enginesim.valvetrain.card import exhaust_centreline
-from enginesim.valvetrain.lobe import synthesise
 from enginesim.valvetrain.motion import ValveMotion
 
 if TYPE_CHECKING:
@@ -46,28 +46,8 @@ class MeasuredLift(Protocol):
         """Valve lifts. [m]."""
 
 
-class LobeInput(Protocol):
+class LobeInput(CardInput, Protocol):
     """What is needed of ``case.cam.intake`` and ``case.cam.exhaust``."""
-
-    @property
-    def durations(self) -> Sequence[tuple[float, float]]:
-        """Pairs of checking height [m] and duration [rad]."""
-
-    @property
-    def measured_at(self) -> str:
-        """Where the heights are measured: "lifter" or "valve"."""
-
-    @property
-    def lobe_lift(self) -> float:
-        """Rise of the nose over the base circle. [m]."""
-
-    @property
-    def rocker_ratio(self) -> float:
-        """Valve lift over lobe lift. [-]."""
-
-    @property
-    def lash(self) -> float:
-        """Clearance at the valve. [m]."""
 
     @property
     def lift_table(self) -> MeasuredLift | None:
@@ -115,6 +95,7 @@ def motion(
     lobe: LobeInput,
     centre: float,
     lifter: str = "hydraulic roller",
+    face_diameter: float | None = None,
     *,
     path: str = "cam",
 ) -> ValveMotion:
@@ -129,6 +110,8 @@ def motion(
         Crank angle of the lobe's centre, from the cylinder's firing dead centre. [rad]
     lifter : str
         Lifter type; sets the velocity limit of the lobe. [-]
+    face_diameter : float, optional
+        Diameter of a flat lifter's face; the usual one of the type if not given. [m]
     path : str
         Field that messages name. [-]
 
@@ -145,13 +128,7 @@ def motion(
     if lobe.lift_table is not None:
         table = _measured(lobe.lift_table, f"{path}.lift_table")
         return ValveMotion(centre, None, table, lobe.rocker_ratio, lobe.lash)
-    pairs = [
-        ((height + lobe.lash) / lobe.rocker_ratio, duration)
-        if lobe.measured_at == "valve"
-        else (height, duration)
-        for height, duration in lobe.durations
-    ]
-    profile = synthesise(pairs, lobe.lobe_lift, lifter, path=f"{path}.durations")
+    profile = card_lobe(lobe, lifter, face_diameter, path=path)
     return ValveMotion(centre, profile, None, lobe.rocker_ratio, lobe.lash)
 
 
@@ -223,10 +200,10 @@ def lift_curves(case: Case) -> LiftCurves:
         If a lobe cannot have the numbers given.
     """
     cam = case.cam
+    follower = (cam.lifter, cam.face_diameter)
     ecl = exhaust_centreline(cam.lobe_separation, cam.intake_centreline)
-    intake = motion(
-        cam.intake, 0.5 * CYCLE_ANGLE + cam.intake_centreline, cam.lifter, path="cam.intake"
-    )
-    exhaust = motion(cam.exhaust, 0.5 * CYCLE_ANGLE - ecl, cam.lifter, path="cam.exhaust")
+    intake_centre = 0.5 * CYCLE_ANGLE + cam.intake_centreline
+    intake = motion(cam.intake, intake_centre, *follower, path="cam.intake")
+    exhaust = motion(cam.exhaust, 0.5 * CYCLE_ANGLE - ecl, *follower, path="cam.exhaust")
     theta = crank_grid()
     return LiftCurves(theta, intake.lift(theta), exhaust.lift(theta), intake, exhaust)

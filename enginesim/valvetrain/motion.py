@@ -3,7 +3,7 @@ Motion of one valve: lift, acceleration and events against crank angle.
 
 Crank angle is the cylinder's own: 0 at its firing top dead centre.
 
-Source: definition of the terms of the trade; docs/theory/valvetrain.md, equation 7.
+Source: definition of the terms of the trade; docs/theory/valvetrain.md, equation 9.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from enginesim.base.constants import CYCLE_ANGLE
 from enginesim.base.errors import CaseError, Problem
+from enginesim.lobe.spline import DEGREE
 from enginesim.valvetrain.monotone import MonotoneCubic
-from enginesim.valvetrain.spline import DEGREE
 
 if TYPE_CHECKING:
-    from enginesim.valvetrain.lobe import LobeProfile
+    from enginesim.lobe.shape import LobeProfile
 
 Array = NDArray[np.float64]
 

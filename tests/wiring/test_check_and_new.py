@@ -174,7 +174,8 @@ class TestStart:
         assert not heavy & self.loaded("--help")
 
     def test_check_loads_nothing_heavy(self) -> None:
-        heavy = {"numpy", "rich", "scipy", "numba", "cantera", "matplotlib", "pint", "tomli_w"}
+        # numpy it may: without the lobe, check could not say that no flat face follows it
+        heavy = {"rich", "scipy", "numba", "cantera", "matplotlib", "pint", "tomli_w"}
         assert not heavy & self.loaded("check", str(MINIMAL))
 
     @pytest.mark.bench

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.errors import CaseError
 from enginesim.base.units import shown
 from enginesim.case.cam import OVERHEAD
 from enginesim.case.defaults.cam import MOST_LASH, SAME_HEIGHT
 from enginesim.case.head import MOST_LIFT
+from enginesim.lobe.follower import FACE_DIAMETER
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,6 +20,7 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
 
 _PRINTED_TO: Final = math.radians(1.0)  # cards are rounded to whole degrees
+_FACE_STEP: Final = 0.001 * 0.0254  # a face that is needed is told a little too large [m]
 _HIGHEST_NEEDED: Final = 0.055 * 0.0254  # a lobe needs one duration near its foot
 _EVENTS: Final = {
     "intake_opens": "IO",
@@ -133,6 +137,39 @@ def _table(side: str) -> Callable[[Draft], None]:
     return check
 
 
+def _followed(side: str) -> Callable[[Draft], None]:
+    """Whether there is a lobe with the card's numbers, and whether its follower stays on it."""
+
+    def check(draft: Draft) -> None:
+        path = f"cam.{side}.durations"
+        # numpy, which a card that is wrong anyway need not wait for
+        if draft.problems or not draft.get(path):
+            return
+        from enginesim.lobe.shape import card_lobe
+
+        names = ("durations", "measured_at", "lobe_lift", "rocker_ratio", "lash")
+        card = SimpleNamespace(**{name: draft.get(f"cam.{side}.{name}") for name in names})
+        lifter, face = draft.get("cam.lifter"), draft.get("cam.face_diameter")
+        try:
+            lobe = card_lobe(card, lifter, face, path=f"cam.{side}")
+        except CaseError as error:
+            for problem in error.problems:
+                draft.report(problem.path, problem.found, problem.allowed, problem.hint)
+            return
+        if not lobe.is_within_limit:
+            found = f"{shown(lobe.lobe_lift, 'in')} of lobe lift in these durations"
+            kind = lifter if lifter == "bucket" else f"{lifter} lifter"
+            allowed = f"what a {kind} with a face of {shown(face, 'in')} can follow"
+            needed = math.ceil(lobe.face_needed / _FACE_STEP) * _FACE_STEP
+            hint = (
+                f"the lobe runs off the edge of the face: it takes one of {shown(needed, 'in')}, "
+                "or a roller; results are as with that"
+            )
+            draft.warn(path, found, allowed, hint)
+
+    return check
+
+
 def _centreline(draft: Draft) -> None:
     separation, centre = draft.get("cam.lobe_separation"), draft.get("cam.intake_centreline")
     advance = draft.maybe("cam.advance")
@@ -187,11 +224,15 @@ def _lifter_fits(draft: Draft) -> None:
         draft.report("cam.lifter", repr(lifter), "a lifter that moves a push rod, with ohv")
     if not overhead and kind == "dohc":
         draft.warn("cam.lifter", repr(lifter), "usually bucket or finger with two cams overhead")
+    if draft.given("cam.face_diameter") and lifter not in FACE_DIAMETER:
+        found = shown(draft.get("cam.face_diameter"), "in")
+        draft.warn("cam.face_diameter", found, f"none: a {lifter} has no flat face")
 
 
 CHECKS = (
     *(make(side) for side in ("intake", "exhaust") for make in (_durations, _lift, _beyond_sheet,
-                                                                _hydraulic_lash, _table)),
+                                                                _hydraulic_lash, _table,
+                                                                _followed)),
     _centreline,
     _printed_events,
     _lifter_fits,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from enginesim.base.units import shown
 from enginesim.case.draft import GIVES_WAY, Default
 from enginesim.case.quantities import bounds
+from enginesim.lobe.follower import FACE_DIAMETER
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,6 +32,10 @@ _RATIO: Final = {"bucket": 1.0, "finger": 1.6}
 def _lifter(draft: Draft) -> Default:
     kinds = {"ohv": "hydraulic flat", "sohc": "finger", "dohc": "bucket"}
     return Default(kinds[draft.get("head.valvetrain")])
+
+
+def _face_diameter(draft: Draft) -> Default:
+    return Default(FACE_DIAMETER.get(draft.get("cam.lifter")))
 
 
 def _intake_centreline(draft: Draft) -> Default:
@@ -158,6 +163,7 @@ def _table_column(side: str, column: str) -> Callable[[Draft], Default]:
 def _rules() -> dict[str, Callable[[Draft], Default]]:
     rules: dict[str, Callable[[Draft], Default]] = {
         "cam.lifter": _lifter,
+        "cam.face_diameter": _face_diameter,
         "cam.intake_centreline": _intake_centreline,
         "cam.events.height": _events_height,
     }

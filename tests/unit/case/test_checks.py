@@ -85,6 +85,8 @@ def test_a_centreline_follows_from_printed_events() -> None:
          "two durations"),
         (["cam.intake.durations=120 @ 0.200 in"], "cam.intake.durations", "lowest checking"),
         (["cam.intake.durations=214 @ 0.050 in, 20 @ 0.4 in"], "cam.intake.durations", "60 deg"),
+        (["cam.intake.durations=268 @ 0.006 in, 168 @ 0.010 in, 160 @ 0.25 in"],
+         "cam.intake.durations", "one smooth rising flank"),
         (["cam.intake.lobe_lift=0.320 in", "cam.intake.rocker_ratio=1.5"],
          "cam.intake.valve_lift", "0.48 in implied"),
         (["cam.intake.valve_lift=1.1 in"], "cam.intake.valve_lift", "0.5 x diameter"),
@@ -129,6 +131,11 @@ def test_contradiction(overrides: list[str], path: str, words: str) -> None:
         (["cam.intake.valve_lift=0.85 in"], "usually 0.2 to 0.35"),
         (["cam.intake.lash=0.010 in"], "0 with a hydraulic lifter"),
         (["cam.intake_centreline=90"], "within 8 deg"),
+        # The lobe of 0.36 in over these durations moves a lifter at 0.463 in for each radian: half
+        # the face, less 0.020 in.
+        (["cam.intake.durations=260 @ 0.006 in, 214 @ 0.050 in", "cam.intake.valve_lift=0.54 in"],
+         "takes one of 0.966 in, or a roller"),
+        (["cam.lifter=hydraulic roller", "cam.face_diameter=0.9 in"], "has no flat face"),
         (["cam.intake.lobe_lift=0.305 in", "cam.intake.rocker_ratio=1.5"],
          "a ratio of 1.48 would agree"),
         ([SHEET.replace("0.3 0.4 0.5", "0.3"), "head.intake.sheet.flow=70 140 200 cfm",

@@ -44,6 +44,7 @@ def case(intake: Lobe, exhaust: Lobe) -> SimpleNamespace:
             intake=intake,
             exhaust=exhaust,
             lifter="hydraulic roller",
+            face_diameter=None,
             lobe_separation=radians(110),
             intake_centreline=radians(106),
         )

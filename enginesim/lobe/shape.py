@@ -5,75 +5,60 @@ Angles are crank angles (twice the cam angle), measured from the nose of the lob
 negative. Velocities and so on are per radian of crank unless a name says cam.
 
 Source: none for the shape between the card's points, the criterion is ours; geometry of a
-flat-faced follower; docs/theory/valvetrain.md, equations 4 to 6.
+flat-faced follower; docs/theory/valvetrain.md, equations 4 to 8.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from enginesim.base.errors import CaseError, Problem
-from enginesim.valvetrain.flank import smoothest
-from enginesim.valvetrain.spline import integral, rows
+from enginesim.lobe.flank import Flanks
+from enginesim.lobe.follower import Follower, face_needed, follower
+from enginesim.lobe.slowing import slowed
+from enginesim.lobe.spline import integral, rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 Array = NDArray[np.float64]
 
-# Crank angle kept free before the lowest checking height for the ramp to begin in. The least
-# jerk picks the beginning itself, 15 to 35 degrees before a 0.006 in height: this is only room.
-RAMP_ROOM = math.radians(60.0)
+# Longest ramp below the lowest checking height, in crank angle. A clearance ramp of 0.010 in at
+# 0.0005 in for each degree of cam, the slowest of practice, takes 40 degrees (common practice, no
+# source); the least jerk begins 15 to 40 degrees before a 0.006 in height by itself.
+LONGEST_RAMP = math.radians(45.0)
 LONGEST = math.radians(480.0)
 
-# The cam touches a flat face off its centre by the lift velocity per radian of cam; it must not
-# reach the edge. Face diameters of the most usual size and the margin at the edge: common
-# practice, no source. Rollers and fingers have no such edge.
-FACE_DIAMETER = {
-    "hydraulic flat": 0.842 * 0.0254,
-    "solid flat": 0.842 * 0.0254,
-    "bucket": 0.033,
-}
-EDGE_MARGIN = 0.020 * 0.0254
 
+class CardInput(Protocol):
+    """What is needed of one lobe of a card."""
 
-def velocity_limit(lifter: str, face_diameter: float | None = None) -> float | None:
-    """
-    Largest lift velocity that keeps the cam on the face of its follower.
+    @property
+    def durations(self) -> Sequence[tuple[float, float]]:
+        """Pairs of checking height [m] and duration [rad]."""
 
-    Parameters
-    ----------
-    lifter : str
-        Lifter type, a name of ``case.cam.lifter``. [-]
-    face_diameter : float, optional
-        Diameter of the flat face; the usual one of the type if not given. [m]
+    @property
+    def measured_at(self) -> str:
+        """Where the heights are measured: "lifter" or "valve"."""
 
-    Returns
-    -------
-    float or None
-        Lift per radian of cam; None for rollers and fingers. [m/rad]
+    @property
+    def lobe_lift(self) -> float:
+        """Rise of the nose over the base circle. [m]."""
 
-    Notes
-    -----
-    The contact lies off the centre of the face by the lift velocity per radian of cam. Usual face
-    diameters are common practice, no source.
+    @property
+    def rocker_ratio(self) -> float:
+        """Valve lift over lobe lift. [-]."""
 
-    Examples
-    --------
-    >>> limit = velocity_limit("hydraulic flat")  # 0.842 in face
-    >>> print(f"{limit / 0.0254 / 57.2958:.5f} in per degree of cam")
-    0.00700 in per degree of cam
-    """
-    if lifter not in FACE_DIAMETER:
-        return None
-    return 0.5 * (face_diameter or FACE_DIAMETER[lifter]) - EDGE_MARGIN
+    @property
+    def lash(self) -> float:
+        """Clearance at the valve. [m]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,15 +76,15 @@ class LobeProfile:
         Control points of one flank, position 0 to 1 and relative lift. [-]
     rule : str
         How regular the acceleration is: "single hump", "single turn" or "monotone". [-]
-    limit : float or None
-        Lift velocity at which the contact reaches the edge of the follower. [m/rad of cam]
+    follower : Follower
+        What it was made for.
     """
 
     lobe_lift: float
     half_angle: float
     coefficients: Array
     rule: str
-    limit: float | None
+    follower: Follower
 
     def lift(self, angle: ArrayLike, derivative: int = 0) -> Array:
         """
@@ -164,7 +149,7 @@ class LobeProfile:
         """Integral of the lift over crank angle. [m rad]."""
         return 2.0 * self.lobe_lift * self.half_angle * integral(self.coefficients)
 
-    @property
+    @cached_property
     def velocity(self) -> float:
         """Largest lift velocity, per radian of cam. [m/rad]."""
         sample = np.linspace(-self.half_angle, 0.0, 4001)
@@ -173,7 +158,18 @@ class LobeProfile:
     @property
     def is_within_limit(self) -> bool:
         """Whether the contact stays on the face of the follower; true where it has no edge."""
-        return self.limit is None or self.velocity <= self.limit * (1.0 + 1e-6)
+        limit = self.follower.velocity_limit
+        return limit is None or self.velocity <= limit * (1.0 + 1e-6)
+
+    @property
+    def face_needed(self) -> float:
+        """Diameter of the smallest flat face that this lobe does not leave. [m]."""
+        return face_needed(self.velocity)
+
+    @property
+    def sharpness(self) -> float:
+        """Fall of the lift velocity at the nose, per radian of cam squared. [m]."""
+        return -4.0 * float(self.lift(0.0, 2))  # cam angle is half of crank
 
     @property
     def base_radius(self) -> float:
@@ -236,17 +232,16 @@ def _checked(
 
 @lru_cache(maxsize=64)
 def _profile(
-    pairs: tuple[tuple[float, float], ...], lobe_lift: float, limit: float | None, path: str
+    pairs: tuple[tuple[float, float], ...], lobe_lift: float, on: Follower, path: str
 ) -> LobeProfile:
-    half = 0.5 * pairs[0][1] + RAMP_ROOM
-    position = [1.0 - 0.5 * duration / half for _, duration in pairs]
-    lift = [height / lobe_lift for height, _ in pairs]
-    flank = None
-    if limit is not None:  # 0.5: per radian of crank
-        flank = smoothest(position, lift, steepest=0.5 * limit * half / lobe_lift)
-    if flank is None:
-        flank = smoothest(position, lift)
-    if flank is None:
+    half = 0.5 * pairs[0][1] + LONGEST_RAMP
+    flanks = Flanks(
+        [1.0 - 0.5 * duration / half for _, duration in pairs],
+        [height / lobe_lift for height, _ in pairs],
+    )
+
+    free = flanks.smoothest()
+    if free is None:
         raise _error(
             "; ".join(_pair_text(*pair) for pair in pairs)
             + f"; lobe lift {lobe_lift * 1e3:.3f} mm",
@@ -254,7 +249,12 @@ def _profile(
             "check each duration against its checking height, and the lift at the lobe",
             path,
         )
-    return LobeProfile(lobe_lift, half, flank.coefficients, flank.rule, limit)
+    best = free
+    limit, sharpest = on.velocity_limit, on.sharpest
+    if limit is not None and sharpest is not None:
+        scale = 4.0 * lobe_lift / half**2  # 4, 0.5: by cam angle, half of crank
+        best = slowed(flanks, free, 0.5 * limit * half / lobe_lift, sharpest / scale)
+    return LobeProfile(lobe_lift, half, best.coefficients, best.rule, on)
 
 
 def synthesise(
@@ -284,8 +284,8 @@ def synthesise(
     Returns
     -------
     LobeProfile
-        Symmetrical lobe. Its velocity obeys the limit of the lifter if that is possible;
-        `is_within_limit` tells.
+        Symmetrical lobe. Its velocity obeys the limit of the lifter if the nose allows it;
+        `is_within_limit` tells, and `face_needed` which face could follow.
 
     Raises
     ------
@@ -306,4 +306,42 @@ def synthesise(
     224.0000 single hump True
     """
     pairs = _checked(durations, lobe_lift, path)
-    return _profile(pairs, lobe_lift, velocity_limit(lifter, face_diameter), path)
+    return _profile(pairs, lobe_lift, follower(lifter, face_diameter), path)
+
+
+def card_lobe(
+    card: CardInput, lifter: str, face_diameter: float | None = None, *, path: str = "cam"
+) -> LobeProfile:
+    """
+    Lobe of one side of a cam card, whose heights may be measured at the valve.
+
+    Parameters
+    ----------
+    card : CardInput
+        ``case.cam.intake`` or ``case.cam.exhaust``.
+    lifter : str
+        Lifter type. [-]
+    face_diameter : float, optional
+        Diameter of a flat follower's face. [m]
+    path : str
+        The lobe's field, for messages. [-]
+
+    Returns
+    -------
+    LobeProfile
+        Symmetrical lobe.
+
+    Raises
+    ------
+    CaseError
+        If no smooth rising flank has the card's numbers.
+    """
+    pairs = [
+        ((height + card.lash) / card.rocker_ratio, duration)
+        if card.measured_at == "valve"
+        else (height, duration)
+        for height, duration in card.durations
+    ]
+    return synthesise(
+        pairs, card.lobe_lift, lifter, face_diameter=face_diameter, path=f"{path}.durations"
+    )

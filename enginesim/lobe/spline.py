@@ -9,6 +9,8 @@ against scipy in the tests).
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -21,6 +23,7 @@ KNOTS = np.concatenate([np.zeros(DEGREE), np.linspace(0.0, 1.0, N_SPAN + 1), np.
 KNOTS.flags.writeable = False
 
 
+@cache
 def control_points(derivative: int) -> Array:
     """
     Matrix from a spline's control points to those of its derivative.
@@ -41,6 +44,7 @@ def control_points(derivative: int) -> Array:
         width = (knots[degree + 1 : degree + n] - knots[1:n]) / degree
         matrix = np.diff(matrix, axis=0) / width[:, None]
         knots, degree = knots[1:-1], degree - 1
+    matrix.flags.writeable = False
     return matrix
 
 

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from enginesim.base.errors import CaseError
-from enginesim.valvetrain.flank import MONOTONE, SINGLE_HUMP, smoothest
-from enginesim.valvetrain.lobe import LobeProfile, synthesise, velocity_limit
+from enginesim.lobe.flank import SINGLE_HUMP
+from enginesim.lobe.follower import follower
+from enginesim.lobe.shape import LobeProfile, synthesise
 
 INCH = 0.0254
 
@@ -120,16 +121,18 @@ def test_velocity_obeys_the_face_when_it_can() -> None:
     si = [(height * INCH, radians(duration)) for height, duration in pairs]
     lobe = synthesise(si, lift * INCH, lifter)
     free = synthesise(si, lift * INCH, "solid roller")
-    limit = velocity_limit(lifter)
+    limit = follower(lifter).velocity_limit
+    assert limit is not None
     assert limit == pytest.approx(0.401 * INCH)  # half of 0.842 in less 0.020 in
     assert lobe.is_within_limit
     assert free.velocity > limit >= lobe.velocity * (1 - 1e-6)
     assert free.is_within_limit  # a roller has no edge
-    assert free.limit is None
+    assert free.follower.velocity_limit is None
 
 
 def test_a_wider_face_allows_more() -> None:
-    assert velocity_limit("solid flat", 0.904 * INCH) == pytest.approx(0.432 * INCH)
+    wider = follower("solid flat", 0.904 * INCH)
+    assert wider.velocity_limit == pytest.approx(0.432 * INCH)
 
 
 def test_a_lobe_too_fast_for_its_face_says_so() -> None:
@@ -180,9 +183,3 @@ def test_all_contradictions_are_told_at_once() -> None:
     with pytest.raises(CaseError) as caught:
         synthesise([(0.006 * INCH, 3.0), (0.050 * INCH, 3.5), (0.5 * INCH, 9.0)], 0.3 * INCH)
     assert len(caught.value.problems) == 4
-
-
-def test_awkward_points_fall_back_to_a_looser_rule() -> None:
-    found = smoothest([0.3, 0.4, 0.6], [0.02, 0.2, 0.3])
-    assert found is not None
-    assert found.rule == MONOTONE
