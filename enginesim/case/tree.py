@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import asdict, dataclass, field, fields, is_dataclass
 from functools import cached_property
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from enginesim.base.errors import Problem
 from enginesim.base.provenance import digest
@@ -14,7 +14,7 @@ from enginesim.case.cam import Cam
 from enginesim.case.charge import Air, Combustion, Fuel, Mixture, Spark
 from enginesim.case.cylinder import CylinderWalls, Friction
 from enginesim.case.exhaust import Exhaust
-from enginesim.case.facts import Facts, Part
+from enginesim.case.facts import Facts, Part, fields_of
 from enginesim.case.head import Head
 from enginesim.case.intake import Intake, Throttle
 from enginesim.case.numerics import Numerics
@@ -54,6 +54,10 @@ class Assumed:
 _NOT_PHYSICAL = frozenset(
     ("name", "notes", "assumed", "bands", "warnings", "given", "valve_gear", "clearances")
 )
+
+
+# What a field that is always given has where the thing itself is not there.
+_NOTHING: Final = (0.0, (), "", "none")
 
 
 class Case(Part):
@@ -155,4 +159,26 @@ class Case(Part):
     def digest(self) -> str:
         """SHA-256 of every value that can change a result (so not of names, bands or springs)."""
         parts = (spot.name for spot in fields(self) if spot.name not in _NOT_PHYSICAL)
-        return digest({name: asdict(getattr(self, name)) for name in parts})
+        return digest({name: _told(getattr(self, name)) for name in parts})
+
+
+def _told(part: Part) -> dict[str, Any]:
+    """
+    Values of a part, less those that say "not there".
+
+    So a field that is added later, and is not there in the cases of today, changes no digest and
+    orphans no stored result. A field that may be None can tell it from zero; one that may not has
+    its zero for it: either way one value is left out, so that no two cases share a digest.
+    """
+    spots = {spot.name: spot for spot in fields_of(type(part)).values()}
+    found: dict[str, Any] = {}
+    for attribute in fields(part):  # type: ignore[arg-type]  # a Part is a dataclass
+        value, spot = getattr(part, attribute.name), spots.get(attribute.name)
+        is_needed = spot is not None and not spot.optional
+        if value is None or (is_needed and value in _NOTHING):
+            continue
+        if isinstance(value, Part):
+            found[attribute.name] = _told(value)
+        else:
+            found[attribute.name] = asdict(value) if is_dataclass(value) else value  # type: ignore[arg-type]
+    return found
