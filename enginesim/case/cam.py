@@ -24,7 +24,25 @@ class LiftTable(Part):
     ]
     lift: Annotated[
         tuple[float, ...],
-        Facts("Lift at the valve", "length", "in", "mm", low="0 mm", high="40 mm"),
+        Facts(
+            "Lift at the valve, with the lash that the case has",
+            "length",
+            "in",
+            "mm",
+            low="0 mm",
+            high="40 mm",
+        ),
+    ]
+    rocker_ratio: Annotated[
+        float,
+        Facts(
+            "Rocker ratio with which it was measured; with another one in the engine the lift "
+            "follows",
+            low="0.8",
+            high="2.5",
+            derived="the rocker ratio of this lobe",
+            source="measured as it is built",
+        ),
     ]
 
 
@@ -77,7 +95,7 @@ class Lobe(Part):
             "mm",
             low="1 mm",
             high="35 mm",
-            derived="**needed**, or lobe_lift, or the top of the lift table",
+            derived="**needed**, or lobe_lift, or the top of the lift table and the lash",
         ),
     ]
     rocker_ratio: Annotated[

@@ -1,4 +1,9 @@
-"""Other rockers on the same cam: the lobe stays, so the valve's lift goes with the ratio."""
+"""
+Other rockers on the same cam: the lobe stays, so the valve's lift goes with the ratio.
+
+A lift that was given goes along; a lift table keeps the ratio with which it was measured, and
+`valvetrain.lift` makes the lift of it.
+"""
 
 from __future__ import annotations
 
@@ -44,11 +49,46 @@ def override(
             and lift in document.entries
             and lobe not in document.entries
         )
-        old = _lift_and_ratio(document, side, build) if is_held else None
+        is_measured = (
+            side in _SIDES
+            and _has_table(document, side)
+            and not any(name.startswith(f"{side}.lift_table") for name in named)
+        )
+        old = _lift_and_ratio(document, side, build) if is_held or is_measured else None
+        is_known = f"{side}.rocker_ratio" in document.entries
         document.override([text], place)
         new = _lift_and_ratio(document, side, build) if old else None
-        if old and new and new[1] != old[1]:
+        if not (old and new and new[1] != old[1]):
+            continue
+        if is_measured:
+            _keep_ratio(document, side, place, old[1], new[1], is_known=is_known)
+        if is_held:
             _move(document, lift, place, old[0], old[0] * new[1] / old[1])
+
+
+def _has_table(document: Document, side: str) -> bool:
+    """Whether a lift table was given that says nothing of its rockers."""
+    table = f"{side}.lift_table."
+    given = [path for path in document.entries if path.startswith(table)]
+    return bool(given) and f"{table}rocker_ratio" not in given
+
+
+def _keep_ratio(
+    document: Document, side: str, place: str, old: float, new: float, *, is_known: bool
+) -> None:
+    """Hold the ratio of a lift table, or say that it must be given: a default is not measured."""
+    path = f"{side}.lift_table.rocker_ratio"
+    if not is_known:
+        hint = f"if with {old:g}, say so as well: --set {path}={old:g}"
+        found = f"nothing, while the rockers go to {new:g}"
+        allowed = "the rocker ratio with which the lift table was measured"
+        document.problems.append(Problem(place, path, found, allowed, hint))
+        return
+    document.entries[path] = old
+    document.places[path] = place
+    found = f"a lift table measured with rockers of {old:g}, now {new:g}"
+    hint = "other rockers on the same lobe; the lift follows, at the same lash"
+    document.notes.append(Problem(place, f"{side}.lift_table", found, hint=hint))
 
 
 def _path(text: str) -> str:

@@ -45,6 +45,10 @@ class MeasuredLift(Protocol):
     def lift(self) -> Sequence[float]:
         """Valve lifts. [m]."""
 
+    @property
+    def rocker_ratio(self) -> float:
+        """Rocker ratio with which it was measured. [-]."""
+
 
 class LobeInput(CardInput, Protocol):
     """What is needed of ``case.cam.intake`` and ``case.cam.exhaust``."""
@@ -91,6 +95,47 @@ def _measured(table: MeasuredLift, path: str) -> tuple[Array, Array]:
     return angle, lift
 
 
+def with_rockers(angle: Array, lift: Array, factor: float, lash: float) -> tuple[Array, Array]:
+    """
+    Measured lift with other rockers on the same lobe, at the same lash.
+
+    Parameters
+    ----------
+    angle, lift : ndarray, shape (n,)
+        Crank angles [rad] and lifts with the lash taken off [m], shut at both ends.
+    factor : float
+        New rocker ratio over that of the measurement. [-]
+    lash : float
+        Clearance at the valve, with either rockers. [m]
+
+    Returns
+    -------
+    tuple of ndarray
+        Crank angles [rad] and lifts [m].
+
+    Notes
+    -----
+    The lobe's rise at the valve is the lift and the lash; the new rocker multiplies both, and the
+    same lash is taken off again. Where the valve was shut the lobe is not known: with a larger
+    ratio it opens a little earlier, down the straight line through the table's first two lifts.
+    """
+    if factor == 1.0:
+        return angle, lift
+    new = factor * (lift + lash) - lash
+    is_open = (lift > 0.0) & (new > 0.0)
+    angle, new = angle[is_open], new[is_open]
+    if new.size < 2:
+        raise _error("a lash that takes all of the lift", "a lift above the lash", path="cam")
+    opens = angle[0] - _reach(angle[1] - angle[0], new[1] - new[0], new[0])
+    closes = angle[-1] + _reach(angle[-1] - angle[-2], new[-2] - new[-1], new[-1])
+    return np.concatenate([[opens], angle, [closes]]), np.concatenate([[0.0], new, [0.0]])
+
+
+def _reach(step: float, rise: float, lift: float) -> float:
+    """Crank angle from a lift down to the seat, straight on from the next; at most a step [rad]."""
+    return step * min(lift / rise, 1.0) if rise > 0.0 else step
+
+
 def motion(
     lobe: LobeInput,
     centre: float,
@@ -127,6 +172,7 @@ def motion(
     """
     if lobe.lift_table is not None:
         table = _measured(lobe.lift_table, f"{path}.lift_table")
+        table = with_rockers(*table, lobe.rocker_ratio / lobe.lift_table.rocker_ratio, lobe.lash)
         return ValveMotion(centre, None, table, lobe.rocker_ratio, lobe.lash)
     profile = card_lobe(lobe, lifter, face_diameter, path=path)
     return ValveMotion(centre, profile, None, lobe.rocker_ratio, lobe.lash)

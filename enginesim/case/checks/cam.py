@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.errors import CaseError
 from enginesim.base.units import shown
 from enginesim.case.cam import OVERHEAD
-from enginesim.case.defaults.cam import MOST_LASH, SAME_HEIGHT
+from enginesim.case.defaults.cam import MOST_LASH, SAME_HEIGHT, measured_lift
 from enginesim.case.head import MOST_LIFT
 from enginesim.lobe.follower import FACE_DIAMETER
 
@@ -129,6 +129,7 @@ def _table(side: str) -> Callable[[Draft], None]:
         if max(lifts[0], lifts[-1]) > 0.02 * max(lifts):
             found = f"{shown(max(lifts[0], lifts[-1]), 'in')} at an end"
             draft.report(f"{table}.lift", found, "a closed valve at both ends")
+        _lift_beside(draft, side)
         if draft.given(f"cam.{side}.durations"):
             hint = "the lift table says both"
             draft.report(f"cam.{side}.durations", "durations beside a lift table", "one of them",
@@ -168,6 +169,18 @@ def _followed(side: str) -> Callable[[Draft], None]:
             draft.warn(path, found, allowed, hint)
 
     return check
+
+
+def _lift_beside(draft: Draft, side: str) -> None:
+    """A lift that was given beside the table: it is looked at, but the table is run."""
+    lobe, measured = f"cam.{side}", measured_lift(draft, side)
+    ratio = draft.get(f"{lobe}.rocker_ratio")
+    for name, factor in (("valve_lift", 1.0), ("lobe_lift", ratio)):
+        lift = draft.maybe(f"{lobe}.{name}")
+        if lift is not None and abs(lift * factor / measured - 1) > 0.03:
+            found = f"{shown(lift, 'in')} beside a lift table"
+            allowed = f"{shown(measured / factor, 'in')}, top and lash of the table, or no lift"
+            draft.report(f"{lobe}.{name}", found, allowed, "the lift table says both")
 
 
 def _centreline(draft: Draft) -> None:

@@ -70,7 +70,12 @@ def _rocker_ratio(side: str) -> Callable[[Draft], Default]:
 def _lash(side: str) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         usual = _LASH.get(draft.get("cam.lifter"), 0.0) * _INCH
-        most = MOST_LASH * draft.get(f"cam.{side}.valve_lift")
+        table = f"cam.{side}.lift_table"
+        if draft.given_under(table):  # the lift of the table is what the lash leaves
+            lift = max(draft.get(f"{table}.lift"))
+        else:
+            lift = draft.get(f"cam.{side}.valve_lift")
+        most = MOST_LASH * lift
         if usual <= most:
             return Default(usual)
         return Default(most, source=GIVES_WAY.format(shown(usual, "in")))
@@ -128,11 +133,42 @@ def _valve_lift(side: str) -> Callable[[Draft], Default]:
     def rule(draft: Draft) -> Default:
         lobe = f"cam.{side}"
         if draft.given_under(f"{lobe}.lift_table"):
-            return Default(max(draft.get(f"{lobe}.lift_table.lift")), implied=True)
+            return Default(measured_lift(draft, side), implied=True)
         if not draft.given(f"{lobe}.lobe_lift"):
             raise draft.missing(f"{lobe}.valve_lift", "the valve lift, or the lobe lift")
         lift = draft.get(f"{lobe}.lobe_lift") * draft.get(f"{lobe}.rocker_ratio")
         return Default(lift, implied=True)
+
+    return rule
+
+
+def measured_lift(draft: Draft, side: str) -> float:
+    """
+    Gross valve lift of a measured table, with the rockers that the engine has.
+
+    Parameters
+    ----------
+    draft : Draft
+        With a lift table.
+    side : str
+        ``intake`` or ``exhaust``. [-]
+
+    Returns
+    -------
+    float
+        Its top and the lash, times the ratio over that of the table. [m]
+    """
+    lobe = f"cam.{side}"
+    top = max(draft.get(f"{lobe}.lift_table.lift")) + draft.get(f"{lobe}.lash")
+    ratio = draft.get(f"{lobe}.rocker_ratio") / draft.get(f"{lobe}.lift_table.rocker_ratio")
+    return float(top * ratio)
+
+
+def _measured_ratio(side: str) -> Callable[[Draft], Default]:
+    def rule(draft: Draft) -> Default:
+        if draft.given_under(f"cam.{side}.lift_table"):
+            return Default(draft.get(f"cam.{side}.rocker_ratio"))
+        return Default(None)
 
     return rule
 
@@ -177,6 +213,7 @@ def _rules() -> dict[str, Callable[[Draft], Default]]:
             f"cam.{side}.lobe_lift": _lobe_lift(side),
             f"cam.{side}.lift_table.angle": _table_column(side, "angle"),
             f"cam.{side}.lift_table.lift": _table_column(side, "lift"),
+            f"cam.{side}.lift_table.rocker_ratio": _measured_ratio(side),
         }
     return rules
 

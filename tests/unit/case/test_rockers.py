@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from enginesim.case import Case, amend, load
-from tests.unit.case.engines import MINIMAL
+from enginesim.base.errors import CaseError
+from enginesim.case import Case, amend, load, loads
+from enginesim.valvetrain.lift import lift_curves
+from tests.unit.case.engines import MINIMAL, TEXT
 
 INCH = 0.0254
 
@@ -60,7 +62,59 @@ def test_a_band_stays() -> None:
 
 
 def test_a_ratio_out_of_range_is_refused_as_ever() -> None:
-    from enginesim.base.errors import CaseError
-
     with pytest.raises(CaseError, match="rocker_ratio"):
         engine("cam.intake.rocker_ratio=9")
+
+
+ANGLES = " ".join(str(a) for a in range(-130, 140, 10))
+LIFTS = " ".join(f"{0.45 * max(0.0, 1 - (a / 120) ** 2):.4f}" for a in range(-130, 140, 10))
+
+
+def measured(*lines: str, table: str = "") -> str:
+    """The smallest case with a measured intake lift in place of its card."""
+    text = TEXT.replace('durations = "214 @ 0.050 in"\nvalve_lift = "0.450 in"', "\n".join(lines))
+    return f'{text}[cam.intake.lift_table]\nangle = "{ANGLES}"\nlift = "{LIFTS} in"\n{table}\n'
+
+
+def test_the_lift_of_a_measured_lobe_goes_with_the_ratio() -> None:
+    """0.450 in with 1.5, 0.480 in with 1.6: in the case, and in what is run."""
+    text = measured("rocker_ratio = 1.5")
+    case = loads(text, ["cam.intake.rocker_ratio=1.6"])
+    assert case.cam.intake.valve_lift == pytest.approx(0.480 * INCH)
+    assert lift_curves(case).intake.max() == pytest.approx(0.480 * INCH, rel=1e-6)
+    assert lift_curves(loads(text)).intake.max() == pytest.approx(0.450 * INCH, rel=1e-6)
+    (told,) = [w for w in case.warnings if w.path == "cam.intake.lift_table"]
+    assert "measured with rockers of 1.5, now 1.6" in str(told)
+    again = amend(loads(text), {"cam.intake.rocker_ratio": 1.6})
+    assert again.digest == case.digest
+    back = amend(case, {"cam.intake.rocker_ratio": 1.5})
+    assert lift_curves(back).intake.max() == pytest.approx(0.450 * INCH, rel=1e-6)
+
+
+def test_the_lash_stays_while_the_lobe_is_multiplied() -> None:
+    """(0.450 + 0.020) x 1.6/1.5 - 0.020 = 0.4813 in."""
+    text = measured("rocker_ratio = 1.5", 'lash = "0.020 in"')
+    case = loads(text, ["cam.intake.rocker_ratio=1.6"])
+    assert lift_curves(case).intake.max() == pytest.approx(0.48133 * INCH, rel=1e-5)
+    assert case.cam.intake.valve_lift == pytest.approx(0.50133 * INCH, rel=1e-5)  # gross
+
+
+def test_a_table_knows_with_which_rockers_it_was_measured() -> None:
+    case = loads(measured("rocker_ratio = 1.6", table="rocker_ratio = 1.5"))
+    assert lift_curves(case).intake.max() == pytest.approx(0.480 * INCH, rel=1e-6)
+
+
+def test_rockers_that_nobody_gave_are_asked_for() -> None:
+    """The default of 1.5 is no measurement: a swap must not be worked out from it unasked."""
+    with pytest.raises(CaseError) as caught:
+        loads(measured(), ["cam.intake.rocker_ratio=1.6"])
+    (problem,) = caught.value.problems
+    assert problem.path == "cam.intake.lift_table.rocker_ratio"
+    remedy = problem.hint.partition("--set ")[2]
+    case = loads(measured(), [remedy, "cam.intake.rocker_ratio=1.6"])
+    assert lift_curves(case).intake.max() == pytest.approx(0.480 * INCH, rel=1e-6)
+
+
+def test_a_lift_that_the_table_contradicts() -> None:
+    with pytest.raises(CaseError, match="beside a lift table"):
+        loads(measured("rocker_ratio = 1.5", 'valve_lift = "0.500 in"'))
