@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import logging
 import queue
+import signal
+import threading
 import time
+import warnings
+from collections.abc import Callable
 from concurrent.futures import CancelledError
 from contextlib import suppress
+from functools import partial
+from multiprocessing.resource_tracker import ensure_running
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.characters import quoted
@@ -68,19 +74,18 @@ class Cluster:
             logging.getLogger(name).setLevel(logging.CRITICAL)
         try:
             if n_local:
-                self._local = distributed.LocalCluster(  # type: ignore[no-untyped-call]
-                    n_workers=n_local,
-                    threads_per_worker=1,
-                    processes=True,
-                    dashboard_address=None,
-                    silence_logs=logging.CRITICAL,
-                )
+                self._local = _undisturbed(partial(_local_cluster, n_local))
             self._client: Any = distributed.Client(  # type: ignore[no-untyped-call]
                 self._local or address, timeout=_PATIENCE
             )
             self._client.wait_for_workers(1, timeout=_PATIENCE)
-        except (OSError, TimeoutError, ValueError) as error:
+        except (OSError, RuntimeError, TimeoutError, ValueError) as error:
             self.close()
+            if n_local:
+                raise StudyError(
+                    f"--cluster {address}: found a worker process that ended while it started (run "
+                    "the same command again; with fewer workers if memory is short)"
+                ) from error
             raise StudyError(
                 f"--cluster {address}: found no scheduler with workers there in {_PATIENCE:.0f} s "
                 "(start `dask scheduler`, then `dask worker` with its address)"
@@ -231,6 +236,47 @@ class Cluster:
             except Exception as error:
                 raise self._lost() from error
         return self._n_threads
+
+
+def _local_cluster(n_workers: int) -> Any:
+    """A scheduler and workers on this machine, not waiting for a port that is taken."""
+    import distributed
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        return distributed.LocalCluster(  # type: ignore[no-untyped-call]
+            n_workers=n_workers,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            silence_logs=logging.CRITICAL,
+        )
+
+
+def _undisturbed(make: Callable[[], Any]) -> Any:
+    """
+    What a function makes, in processes that a Ctrl-C does not reach.
+
+    A terminal sends it to every process of a command, and a worker that has only begun to load
+    would end with a traceback. What it means is decided here, where the study is led. Processes
+    have the signal mask of the thread that starts them, so it is a thread of its own.
+    """
+    made: queue.SimpleQueue[Any] = queue.SimpleQueue()
+
+    def work() -> None:
+        if hasattr(signal, "pthread_sigmask"):
+            ensure_running()  # to start it later would let the signal through again
+            signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        try:
+            made.put((make(), None))
+        except Exception as error:  # noqa: BLE001 (raised again where it is waited for)
+            made.put((None, error))
+
+    threading.Thread(target=work, name="starts the cluster", daemon=True).start()
+    found, error = made.get()
+    if error is not None:
+        raise error
+    return found
 
 
 def _local_workers(address: str) -> int:
