@@ -104,7 +104,7 @@ def _decimal(fraction: re.Match[str]) -> str:
     return repr(whole + part / of)
 
 
-def spread_in_si(reading: Reading, number: float) -> float | None:
+def spread_in_si(reading: Reading, number: float, unit_text: str = "") -> float | None:
     """
     Typed band of a reading, 1 sigma.
 
@@ -114,6 +114,8 @@ def spread_in_si(reading: Reading, number: float) -> float | None:
         From `read`.
     number : float
         The value as written, for bands in per cent. [any]
+    unit_text : str
+        Unit of a value that has none written: of a bare angle, degrees.
 
     Returns
     -------
@@ -127,13 +129,14 @@ def spread_in_si(reading: Reading, number: float) -> float | None:
     """
     if reading.band is None:
         return None
-    own = unit(reading.unit_text)
-    if reading.band_unit == "%" and reading.unit_text != "%":
+    own_text = reading.unit_text or unit_text
+    own = unit(own_text)
+    if reading.band_unit == "%" and own_text != "%":
         return abs(reading.band * 0.01 * number * own.factor)
     other = unit(reading.band_unit) if reading.band_unit else own
     if other.exponents != own.exponents:
         raise UnitError(
-            f"the band is in {quoted(reading.band_unit)}, the value in {quoted(reading.unit_text)}"
+            f"the band is in {quoted(reading.band_unit)}, the value in {quoted(own_text)}"
         )
     return reading.band * other.factor
 

@@ -40,6 +40,27 @@ DIMENSIONS: Final[dict[str, Exponents]] = {
     "specific energy": (2, 0, -2, 0, 0, 0),
 }
 
+#: Unit of each dimension in SI, as a case file would have it.
+SI_UNITS: Final = {
+    "length": "m",
+    "area": "m2",
+    "volume": "m3",
+    "temperature": "K",
+    "angle": "rad",
+    "engine speed": "rpm",
+    "volume flow": "m3/s",
+    "mass flow": "kg/s",
+    "pressure": "Pa",
+    "ratio": "",
+    "mass": "kg",
+    "force": "N",
+    "spring rate": "N/m",
+    "inertia": "kg*m2",
+    "velocity": "m/s",
+    "density": "kg/m3",
+    "time": "s",
+}
+
 #: Units that may be left out: what a bare number of that dimension means.
 BARE: Final = {"ratio": "", "angle": "deg", "engine speed": "rpm"}
 

@@ -44,6 +44,8 @@ class Document:
         What went wrong so far.
     notes : list of Problem
         What was changed along with what was asked for.
+    overridden : set of str
+        Leaves that were given one by one, over what files say.
     """
 
     label: str
@@ -54,6 +56,7 @@ class Document:
     places: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     notes: list[Problem] = field(default_factory=list)
+    overridden: set[str] = field(default_factory=set)
 
     @property
     def _noun(self) -> str:
@@ -103,10 +106,12 @@ class Document:
             elif spot.part is not None:
                 for old in [key for key in self.entries if key.startswith(path + ".")]:
                     del self.entries[old]
+                    self.overridden.discard(old)
                 self._add_part(spot.part, value, path, _Origin(place, self._folder_of(value), {}))
             else:
                 self.entries[path] = unquoted(value)
                 self.places[path] = place
+                self.overridden.add(path)
 
     def _folder_of(self, name: str) -> Path:
         """Where a part file of the command line is: beside the case, or where the user stands."""

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from enginesim.case.document import Document
     from enginesim.case.facts import Field
+    from enginesim.case.quantities import Band
 
 
 class Unresolved(Exception):
@@ -74,7 +75,7 @@ class Draft:
         self.problems: list[Problem] = list(document.problems)
         self.warnings: list[Problem] = []
         self.assumed: dict[str, Assumed] = {}
-        self.bands: dict[str, float] = {}
+        self.bands: dict[str, Band] = {}
         spots = dict(walk(document.model))
         self._fields = {path: spot for path, spot in spots.items() if spot.part is None}
         self._parts = {path: spot.part for path, spot in spots.items() if spot.part is not None}
@@ -107,7 +108,9 @@ class Draft:
             if sibling in self.document.entries:
                 hint = f"{sibling} is given too"
                 self.report(path, "a value after @", "one statement of the same thing", hint)
-            self._given[sibling] = after
+            self._given[sibling] = after.value
+            if after.sigma is not None:
+                self.bands[sibling] = after.sigma
 
     def given(self, path: str) -> bool:
         """Whether a path was given, rightly or wrongly."""
@@ -211,14 +214,14 @@ class Draft:
             band = facts.band if default.band is None else default.band
             source = facts.source if default.source is None else default.source
             texts = (described(spot, default.value), described(spot, default.value, "si"))
-            self.assume(path, texts, source, band, default.value)
+            self.assume(path, texts, source, band, numbers_of(spot, default.value))
         return default.value
 
     def assume(
         self, path: str, texts: tuple[str, str], source: str, band: str, number: Any = None
     ) -> None:
         """Note that a value was assumed; its text is given in US and in metric units."""
-        sigma = _sigma(band, number) if isinstance(number, float) else None
+        sigma = _sigma(band, number) if isinstance(number, float | tuple) else None
         self.assumed[path] = Assumed(path, texts[0], source, band, sigma, texts[1])
 
     def missing(self, path: str, needed: str = "") -> Unresolved:
@@ -261,8 +264,33 @@ class Draft:
         return dict(self._done)
 
 
-def _sigma(band: str, value: float) -> float | None:
+def numbers_of(spot: Field, value: Any) -> Any:
+    """
+    What a band of a field belongs to: of pairs, what stands before the ``@``.
+
+    Parameters
+    ----------
+    spot : Field
+        The field.
+    value : object
+        As the code sees it. [SI]
+
+    Returns
+    -------
+    object
+        The value itself where it is no list of pairs. [SI]
+    """
+    if spot.kind != "pairs":
+        return value
+    return tuple(pair[1 if spot.facts.at_first else 0] for pair in value)
+
+
+def _sigma(band: str, value: float | tuple[float, ...]) -> Band | None:
     """Band of a default in SI."""
+    if isinstance(value, tuple):
+        each = [_sigma(band, number) for number in value if isinstance(number, float)]
+        found = [sigma for sigma in each if isinstance(sigma, float)]
+        return tuple(found) if found and len(found) == len(value) else None
     if not band:
         return None
     try:

@@ -6,7 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from enginesim.base.characters import excerpt, quoted
 from enginesim.base.readings import Reading, read, spread_in_si
@@ -15,6 +15,9 @@ from enginesim.case.guesses import advice, advice_after, fitting
 
 if TYPE_CHECKING:
     from enginesim.case.facts import Facts
+
+#: Typed or assumed standard deviation of a field: one number, or one for each of a list. [SI]
+Band: TypeAlias = float | tuple[float, ...]
 
 # A ratio as the trade writes it, 10:1.
 _TO_ONE: Final = re.compile(r"(?<=[\d.])\s*:\s*1(?:\.0*)?(?![\d.:])")
@@ -48,13 +51,13 @@ class Converted:
         SI number, text, tuple: what the field's kind says.
     at : Reading or None
         What was written after ``@`` for a sibling field.
-    sigma : float or None
-        Typed band. [SI]
+    sigma : float, tuple of float or None
+        Typed band; of a list, one for each number, zero where none was typed. [SI]
     """
 
     value: Any
     at: Reading | None = None
-    sigma: float | None = None
+    sigma: Band | None = None
 
 
 def a(noun: str) -> str:
@@ -209,12 +212,12 @@ def value(facts: Facts, given: Any) -> Converted:
     _within(value, excerpt(given), reading.numbers[0], name, facts)
     if reading.at is not None and not facts.at:
         raise Unfit(quoted(given), "a plain value", "nothing may follow @ here")
-    return Converted(value, reading.at, _sigma(reading, given, facts))
+    return Converted(value, reading.at, _sigma(reading, reading.numbers[0], name, given, facts))
 
 
-def _sigma(reading: Reading, given: Any, facts: Facts) -> float | None:
+def _sigma(reading: Reading, number: float, name: str, given: Any, facts: Facts) -> float | None:
     try:
-        sigma = spread_in_si(reading, reading.numbers[0])
+        sigma = spread_in_si(reading, number, name)
     except UnitError as error:
         raise Unfit(quoted(given), "a band in the unit of the value, or in %", str(error)) from None
     low, high = bounds(facts)
@@ -223,6 +226,13 @@ def _sigma(reading: Reading, given: Any, facts: Facts) -> float | None:
         allowed = f"a band of at most half the range{range_text(facts)}"
         raise Unfit(quoted(given), allowed, "the number after +- is one standard deviation")
     return sigma
+
+
+def _sigmas(found: list[float | None]) -> tuple[float, ...] | None:
+    """Bands of a list; None where none was typed."""
+    if all(sigma is None for sigma in found):
+        return None
+    return tuple(sigma or 0.0 for sigma in found)
 
 
 def values(facts: Facts, given: Any) -> Converted:
@@ -248,7 +258,7 @@ def values(facts: Facts, given: Any) -> Converted:
     """
     items = given if isinstance(given, list) else [given]
     values: list[float] = []
-    at, sigma = None, None
+    at, sigmas = None, list[float | None]()
     for item in items:
         reading = _reading(item, facts)
         name = reading.unit_text or BARE.get(facts.dimension, "")
@@ -257,15 +267,15 @@ def values(facts: Facts, given: Any) -> Converted:
             _within(value, f"{number:g} {name}".strip(), number, name, facts)
         values += in_si
         at = reading.at or at
-        sigma = _sigma(reading, item, facts) if sigma is None else sigma
+        sigmas += [_sigma(reading, number, name, item, facts) for number in reading.numbers]
     if not values:
         raise Unfit("an empty list", "at least one value")
     if at is not None and not facts.at:
         raise Unfit(quoted(given), "plain values", "nothing may follow @ here")
-    return Converted(tuple(values), at, sigma)
+    return Converted(tuple(values), at, _sigmas(sigmas))
 
 
-def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
+def pairs(facts: Facts, given: Any) -> Converted:
     """
     Pairs such as ``214 deg @ 0.050 in``.
 
@@ -278,8 +288,8 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
 
     Returns
     -------
-    tuple of tuple of float
-        In the order that the field says. [SI]
+    Converted
+        Pairs in the order that the field says, with bands of what stands before the ``@``. [SI]
 
     Raises
     ------
@@ -289,7 +299,7 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
     items = given if isinstance(given, list) else str(given).split(",")
     if isinstance(given, bool | int | float | dict):
         items = [given]
-    pairs = []
+    pairs, sigmas = [], list[float | None]()
     for item in items:
         if isinstance(item, str) and not item.strip():
             continue
@@ -315,8 +325,12 @@ def pairs(facts: Facts, given: Any) -> tuple[tuple[float, float], ...]:
             at = _in_si(reading.at, facts, facts.at_dimension)[0]
         except UnitError as error:
             raise Unfit(quoted(item), f"{a(facts.at_dimension)} after @", str(error)) from None
+        if reading.at.band is not None:
+            allowed = "a band of the value before the @, such as 214 deg +- 1 @ 0.050 in"
+            raise Unfit(quoted(item), allowed, "what stands after the @ is taken as exact")
         pairs.append((at, value) if facts.at_first else (value, at))
-    return tuple(pairs)
+        sigmas.append(_sigma(reading, reading.numbers[0], name, item, facts))
+    return Converted(tuple(pairs), sigma=_sigmas(sigmas))
 
 
 def range_text(facts: Facts) -> str:
@@ -338,9 +352,9 @@ def range_text(facts: Facts) -> str:
     return f", {facts.low} to {facts.high}"
 
 
-def sibling_value(facts: Facts, reading: Reading, given: Any) -> float:
+def sibling_value(facts: Facts, reading: Reading, given: Any) -> Converted:
     """
-    Value after ``@``, for the field that it belongs to.
+    Value after ``@``, for the field that it belongs to, with its band.
 
     Parameters
     ----------
@@ -353,7 +367,7 @@ def sibling_value(facts: Facts, reading: Reading, given: Any) -> float:
 
     Returns
     -------
-    float
+    Converted
         Within its range. [SI]
 
     Raises
@@ -366,7 +380,9 @@ def sibling_value(facts: Facts, reading: Reading, given: Any) -> float:
     written = f"{reading.numbers[0]:g} {reading.unit_text}".strip()
     try:
         value = _in_si(reading, facts)[0]
-        return _within(value, written, reading.numbers[0], reading.unit_text, facts)
+        _within(value, written, reading.numbers[0], reading.unit_text, facts)
+        name = reading.unit_text or BARE.get(facts.dimension, "")
+        return Converted(value, sigma=_sigma(reading, reading.numbers[0], name, given, facts))
     except UnitError as error:
         raise Unfit(f"{written} after @", a(facts.dimension), str(error)) from None
     except Unfit as error:

@@ -14,6 +14,7 @@ from enginesim.case.draft import Draft
 from enginesim.case.examples import located
 from enginesim.case.facts import fields_of, walk
 from enginesim.case.rockers import override
+from enginesim.case.text import in_si
 from enginesim.case.tree import Case
 
 if TYPE_CHECKING:
@@ -22,27 +23,6 @@ if TYPE_CHECKING:
 
 #: Fields to change: a mapping of path to value, or texts ``path=value``.
 Changes: TypeAlias = Mapping[str, Any] | str | Iterable[str]
-
-#: Unit in which an amended field counts a number, by dimension.
-SI_UNITS = {
-    "length": "m",
-    "area": "m2",
-    "volume": "m3",
-    "temperature": "K",
-    "angle": "rad",
-    "engine speed": "rpm",
-    "volume flow": "m3/s",
-    "mass flow": "kg/s",
-    "pressure": "Pa",
-    "ratio": "",
-    "mass": "kg",
-    "force": "N",
-    "spring rate": "N/m",
-    "inertia": "kg*m2",
-    "velocity": "m/s",
-    "density": "kg/m3",
-    "time": "s",
-}
 
 
 def load(path: str | Path, overrides: Changes = (), *, is_lenient: bool = False) -> Case:
@@ -123,7 +103,7 @@ def loads(
     return _case(document)
 
 
-def amend(case: Case, changes: Mapping[str, Any]) -> Case:
+def amend(case: Case, changes: Mapping[str, Any], *, is_lenient: bool = False) -> Case:
     """
     The same engine with some fields given anew; defaults follow them.
 
@@ -133,6 +113,8 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
         Where to begin.
     changes : mapping of str to object
         Dotted path to text as in a case file, or to a number in SI (angles in radians).
+    is_lenient : bool
+        As in `load`.
 
     Returns
     -------
@@ -144,8 +126,9 @@ def amend(case: Case, changes: Mapping[str, Any]) -> Case:
     CaseError
         With every problem, if there is any.
     """
-    document = Document(case.name or "case", Path())
+    document = Document(case.name or "case", Path(), is_lenient=is_lenient)
     document.add_entries(case.given, document.label)
+    document.overridden |= case.overridden
     override(document, _texts(changes), "amend", _case)
     return _case(document)
 
@@ -161,11 +144,10 @@ def _texts(changes: Changes) -> list[str]:
 
 
 def _text(spot: Field | None, value: Any) -> str:
-    if spot is None or spot.kind not in ("value", "values") or isinstance(value, (str, bool)):
+    is_number = spot is not None and spot.kind in ("value", "values", "pairs")
+    if spot is None or not is_number or isinstance(value, (str, bool)):
         return str(value)
-    numbers = value if isinstance(value, Iterable) else (value,)
-    bare = " ".join(repr(float(number)) for number in numbers)
-    return f"{bare} {SI_UNITS[spot.facts.dimension]}".strip()
+    return in_si(spot, value)
 
 
 def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:
@@ -211,6 +193,7 @@ def _case(document: Document) -> Case:
         bands=draft.bands,
         warnings=(*document.notes, *draft.warnings),
         given=dict(document.entries),
+        overridden=frozenset(document.overridden) & document.entries.keys(),
     )
 
 

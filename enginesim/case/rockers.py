@@ -114,6 +114,7 @@ def _move(document: Document, path: str, place: str, old: float, new: float) -> 
     if reading.band is not None:
         text += f" +- {reading.band:g} {reading.band_unit}".rstrip()
     document.entries[path] = text
+    document.overridden.add(path)
     document.places[path] = place
     document.notes.append(
         Problem(

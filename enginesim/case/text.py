@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from enginesim.base.units import BARE, shown
+from enginesim.base.units import BARE, SI_UNITS, shown
 
 if TYPE_CHECKING:
     from enginesim.case.facts import Facts, Field
@@ -52,6 +53,42 @@ def described(spot: Field, value: Any, system: str = "us") -> str:
             return "true" if value else "false"
         case _:
             return str(value)
+
+
+def in_si(spot: Field, value: Any) -> str:
+    """
+    Numbers of a field in SI as a case file would have them, to the last digit.
+
+    Parameters
+    ----------
+    spot : Field
+        A field of one number, of several or of pairs.
+    value : object
+        As the code sees it; numbers may come in any iterable. [SI]
+
+    Returns
+    -------
+    str
+        Text that is read as the same value again.
+
+    Examples
+    --------
+    >>> from enginesim.case.facts import Facts, Field
+    >>> in_si(Field("bore", "bore", "value", Facts("", "length", "in", "mm")), 0.1016)
+    '0.1016 m'
+    """
+    facts = spot.facts
+    unit = SI_UNITS[facts.dimension]
+    if spot.kind == "pairs":
+        texts = []
+        for pair in value:
+            at, number = pair if facts.at_first else (pair[1], pair[0])
+            place = f"{float(at)!r} {SI_UNITS[facts.at_dimension]}"
+            texts.append(f"{float(number)!r} {unit} @ {place}".rstrip())
+        return ", ".join(texts)
+    numbers = value if isinstance(value, Iterable) else (value,)
+    bare = " ".join(repr(float(number)) for number in numbers)
+    return f"{bare} {unit}".strip()
 
 
 def plain(help_text: str) -> str:

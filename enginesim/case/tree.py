@@ -18,6 +18,7 @@ from enginesim.case.facts import Facts, Part, fields_of
 from enginesim.case.head import Head
 from enginesim.case.intake import Intake, Throttle
 from enginesim.case.numerics import Numerics
+from enginesim.case.quantities import Band
 from enginesim.case.valve_gear import Clearances, ValveGear
 from enginesim.formulas.crank import swept_volume
 
@@ -37,8 +38,8 @@ class Assumed:
         Where it comes from; estimates say so.
     band : str
         One standard deviation as text; empty when there is none.
-    sigma : float or None
-        The same in SI, where it is a plain number.
+    sigma : float, tuple of float or None
+        The same in SI; of a list, one for each number.
     value_si : str
         The value in metric units.
     """
@@ -47,12 +48,22 @@ class Assumed:
     value: str
     source: str
     band: str = ""
-    sigma: float | None = None
+    sigma: Band | None = None
     value_si: str = ""
 
 
 _NOT_PHYSICAL = frozenset(
-    ("name", "notes", "assumed", "bands", "warnings", "given", "valve_gear", "clearances")
+    (
+        "name",
+        "notes",
+        "assumed",
+        "bands",
+        "warnings",
+        "given",
+        "overridden",
+        "valve_gear",
+        "clearances",
+    )
 )
 
 
@@ -95,19 +106,21 @@ class Case(Part):
 
     #: Every default that was used.
     assumed: tuple[Assumed, ...] = ()
-    #: Bands typed with ``+-``: path, one standard deviation in SI.
-    bands: Mapping[str, float] = field(default_factory=dict)
+    #: Bands typed with ``+-``: path, one standard deviation in SI, of a list one for each number.
+    bands: Mapping[str, Band] = field(default_factory=dict)
     #: What is doubtful but not wrong.
     warnings: tuple[Problem, ...] = ()
     #: What was given, as it was given: path, text or number.
     given: Mapping[str, Any] = field(default_factory=dict)
+    #: Fields of it that were changed one by one; the part around them stays the same part.
+    overridden: frozenset[str] = frozenset()
 
     def __eq__(self, other: object) -> bool:
-        """Equal in all but the warnings, which name file and line and follow from the rest."""
+        """Equal in all but what says where values came from: the warnings, and who changed what."""
         return isinstance(other, Case) and all(
             getattr(self, spot.name) == getattr(other, spot.name)
             for spot in fields(self)
-            if spot.name != "warnings"
+            if spot.name not in ("warnings", "overridden")
         )
 
     def __hash__(self) -> int:

@@ -44,7 +44,7 @@ def convert(spot: Field, given: Any) -> Converted:
         case "values":
             return quantities.values(spot.facts, given)
         case "pairs":
-            return Converted(quantities.pairs(spot.facts, given))
+            return quantities.pairs(spot.facts, given)
         case "integer":
             return Converted(words.integer(spot.facts, given))
         case "integers":

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 import numpy as np
 
+from enginesim.base.characters import excerpt
 from enginesim.study import paired_bands
 
 if TYPE_CHECKING:
@@ -38,9 +39,13 @@ def banded(compared: Compared, get: Get) -> Compared:
     """
     comparison = compared.comparison
     n, speeds = len(comparison.sides), paired_bands.some(comparison.rpm.tolist())
-    found = paired_bands.moves([entrant.case for entrant in compared.entrants])
+    click.echo("looking how far each value with a band can be moved ...", err=True)
+    found, left_out = paired_bands.moves([entrant.case for entrant in compared.entrants])
+    for one in left_out:
+        click.echo(f"* {one.path} does not count: {excerpt(one.reason, 160)}", err=True)
     values = len({move.path for move in found})
-    click.echo(f"{values} assumed values, {len(found) * len(speeds)} runs at most ...", err=True)
+    runs = len(found) * len(speeds)
+    click.echo(f"{values} values with a band, {runs} runs at most ...", err=True)
     got = get([move.case for move in found], speeds)
     if got.is_interrupted:
         return compared

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from enginesim.base.quantity import Quantity
+from enginesim.base.units import SI_UNITS
 from enginesim.case.facts import fields_of, walk
 from enginesim.case.tree import Case
 
@@ -21,18 +22,6 @@ EXHAUST_GAP: Final = "piston_to_valve_exhaust"
 MEASURED: Final = {
     INTAKE_GAP: "clearances.intake_drop",
     EXHAUST_GAP: "clearances.exhaust_drop",
-}
-
-_SI_UNITS: Final = {
-    "ratio": "-",
-    "length": "m",
-    "area": "m2",
-    "volume": "m3",
-    "temperature": "K",
-    "angle": "rad",
-    "volume flow": "m3/s",
-    "mass flow": "kg/s",
-    "pressure": "Pa",
 }
 
 
@@ -118,7 +107,7 @@ def case_quantities() -> dict[str, Quantity]:
     known = {name: meaning for name, (meaning, _) in _PLAIN.items()} | _GAPS
     for path, spot in walk(Case):
         if spot.kind in ("value", "integer") and not spot.optional:
-            unit = _SI_UNITS.get(spot.facts.dimension, "-")
+            unit = SI_UNITS[spot.facts.dimension] or "-"
             label = path.rpartition(".")[2].replace("_", " ")
             known[path] = Quantity(path, unit, label, f"{spot.facts.help}.")
     return known
@@ -144,11 +133,32 @@ def case_number(case: Case, name: str) -> float:
         return _PLAIN[name][1](case)
     if name in _GAPS:
         return _gap(case, name)
-    part: Any = case
-    for key in name.split("."):
-        model: type[Part] = type(part)
-        part = getattr(part, fields_of(model)[key].name)
-    return float(part)
+    return float(field_value(case, name))
+
+
+def field_value(case: Case, path: str) -> Any:
+    """
+    What stands in a field of a case.
+
+    Parameters
+    ----------
+    case : Case
+        The engine.
+    path : str
+        Dotted field.
+
+    Returns
+    -------
+    object
+        As the code sees it; None where its part is not there. [SI]
+    """
+    here: Any = case
+    for key in path.split("."):
+        if here is None:
+            return None
+        model: type[Part] = type(here)
+        here = getattr(here, fields_of(model)[key].name)
+    return here
 
 
 def _gap(case: Case, name: str) -> float:

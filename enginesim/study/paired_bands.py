@@ -1,7 +1,7 @@
 """How far may the difference of two engines move with what was assumed of both of them?
 
 Source: first-order propagation of independent standard deviations, one value moved at a time; a
-value that is the same in both engines is moved in both at once.
+value of a part that both engines have is moved in both at once.
 """
 
 from __future__ import annotations
@@ -13,9 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from enginesim.base.errors import CaseError
-from enginesim.case.facts import walk
-from enginesim.case.reading import amend
-from enginesim.study.case_numbers import case_number
+from enginesim.study.bands import BandedValue, banded_values, limit, moved, quantiles
 
 if TYPE_CHECKING:
     from enginesim.case import Case
@@ -25,27 +23,52 @@ if TYPE_CHECKING:
 MOST_SPEEDS: Final = 5
 
 
+#: A value that can be moved by less than this part of its band cannot be moved. [-]
+LEAST_MOVE: Final = 0.01
+
+
 @dataclass(frozen=True, slots=True)
 class Move:
     """
-    One engine with one assumed value moved.
+    One engine with one value moved.
 
     Attributes
     ----------
     path : str
-        Field that was moved.
+        Field that was moved, with what of it is meant where it has two bands.
     i : int
         Index of the engine.
     is_shared : bool
-        Whether the value is the same in all engines, so that all move together.
+        Whether it is the same value of the same part as in the first engine, so that both move
+        together.
     case : Case
         The engine with the moved value.
+    weight : float
+        One standard deviation over how far it was moved: one, but where a limit is near. [-]
     """
 
     path: str
     i: int
     is_shared: bool
     case: Case
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """
+    A value with a band that does not count.
+
+    Attributes
+    ----------
+    path : str
+        As in `Move`.
+    reason : str
+        Why, in words.
+    """
+
+    path: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,27 +91,7 @@ class Share:
     effect: Floats
 
 
-def bands_of(case: Case) -> dict[str, float]:
-    """
-    Values with a band that are one number.
-
-    Parameters
-    ----------
-    case : Case
-        An engine.
-
-    Returns
-    -------
-    dict of str to float
-        Standard deviation of each field, typed or assumed. [SI]
-    """
-    plain = {path for path, spot in walk(type(case)) if spot.kind == "value"}
-    found = {item.path: item.sigma for item in case.assumed if item.sigma}
-    found |= dict(case.bands)
-    return {path: sigma for path, sigma in found.items() if path in plain}
-
-
-def moves(cases: Sequence[Case]) -> tuple[Move, ...]:
+def moves(cases: Sequence[Case]) -> tuple[tuple[Move, ...], tuple[LeftOut, ...]]:
     """
     Every engine with every banded value moved by one standard deviation.
 
@@ -99,39 +102,85 @@ def moves(cases: Sequence[Case]) -> tuple[Move, ...]:
 
     Returns
     -------
-    tuple of Move
-        Those that can be built, and of which a result depends; a value is moved down where it
-        cannot be moved up.
+    found : tuple of Move
+        Those of which a result depends. A value is moved the same way in all engines, within what
+        can be built: there its distribution is truncated.
+    left_out : tuple of LeftOut
+        Values that cannot be moved at all, and those with a typed band of which no result depends.
     """
-    bands = [bands_of(case) for case in cases]
-    found = []
-    for path in dict.fromkeys(path for band in bands for path in band):
-        values = [
-            case_number(c, path) if path in b else None for c, b in zip(cases, bands, strict=True)
+    known = [{one.name: one for one in banded_values(case)} for case in cases]
+    found: list[Move] = []
+    left_out: list[LeftOut] = []
+    for name in dict.fromkeys(name for each in known for name in each):
+        values = [each.get(name) for each in known]
+        pairs = [(i, one) for i, one in enumerate(values) if one is not None]
+        below, above = (min(limit(cases[i], one, sign) for i, one in pairs) for sign in (-1.0, 1.0))
+        low, high = quantiles(below, above)
+        z, spread = (high if high >= -low else low), 0.5 * (high - low)
+        if spread < LEAST_MOVE:
+            left_out.append(LeftOut(name, _refusal(cases[pairs[0][0]], pairs[0][1])))
+            continue
+        made = [(i, one, moved(cases[i], one, z)) for i, one in pairs]
+        acting = [
+            Move(name, i, _is_shared(cases, values, i), case, spread / abs(z))
+            for i, one, case in made
+            if case.digest != cases[i].digest
         ]
-        is_shared = len(set(values)) == 1
-        for sign in (1.0, -1.0):
-            made = [
-                None if value is None else _moved(case, path, value + sign * band[path])
-                for case, value, band in zip(cases, values, bands, strict=True)
-            ]
-            if all(
-                new is not None or value is None for new, value in zip(made, values, strict=True)
-            ):
-                found += [
-                    Move(path, i, is_shared, new)
-                    for i, new in enumerate(made)
-                    if new is not None and new.digest != cases[i].digest
-                ]
-                break
-    return tuple(found)
+        found += acting
+        is_typed = any(one.is_typed for _, one in pairs)
+        if not acting and is_typed:
+            left_out.append(LeftOut(name, "no result depends on it"))
+    return tuple(found), tuple(left_out)
 
 
-def _moved(case: Case, path: str, value: float) -> Case | None:
-    try:
-        return amend(case, {path: float(value)})
-    except CaseError:
-        return None
+def _refusal(case: Case, one: BandedValue) -> str:
+    """Why a value cannot be moved up at all, or else down."""
+    for z in (2.0 * LEAST_MOVE, -2.0 * LEAST_MOVE):
+        try:
+            moved(case, one, z)
+        except CaseError as error:
+            return str(error.problems[0])
+    return "it can be moved by next to nothing"
+
+
+def _is_shared(cases: Sequence[Case], values: Sequence[BandedValue | None], i: int) -> bool:
+    """Whether a value of an engine is that of the first one: the same part, known the same way."""
+    first, other = values[0], values[i]
+    if first is None or other is None or first.is_typed != other.is_typed:
+        return False
+    if first.is_typed and (first.numbers, first.sigmas) != (other.numbers, other.sigmas):
+        return False
+    return is_same_part(cases[0], cases[i], first.path)
+
+
+def is_same_part(a: Case, b: Case, path: str) -> bool:
+    """
+    Whether a field belongs to the same part in two engines.
+
+    Parameters
+    ----------
+    a, b : Case
+        Engines.
+    path : str
+        Dotted field.
+
+    Returns
+    -------
+    bool
+        True where the table of the case that the field stands in says the same in both, but for
+        fields that were changed one by one: other runners on a manifold leave it that manifold.
+        Rockers are not part of the cam: the same ratio is the same rockers.
+    """
+    if path.endswith(".rocker_ratio"):
+        return str(a.given.get(path)) == str(b.given.get(path))
+    table = f"{path.partition('.')[0]}."
+    changed = {key for key in a.overridden | b.overridden if key.startswith(table)}
+    keys = {key for key in (*a.given, *b.given) if key.startswith(table)} - changed
+    if not changed and any(key not in a.given or key not in b.given for key in keys):
+        return False
+    return all(
+        str(a.given[key]) == str(b.given[key]) for key in keys if key in a.given and key in b.given
+    )
 
 
 def some(rpm: Sequence[float]) -> tuple[float, ...]:
@@ -178,12 +227,11 @@ def shares(
     result = []
     for path in dict.fromkeys(move.path for move in found):
         of = {move.i: move for move in found if move.path == path}
-        change = {j: moved[path, j] - torque[j] for j in (0, i) if j in of}
+        change = {j: of[j].weight * (moved[path, j] - torque[j]) for j in (0, i) if j in of}
         if not change:
             continue
-        if all(move.is_shared for move in of.values()):
-            zero = np.zeros(torque.shape[1])
-            result.append(Share(path, None, change.get(i, zero) - change.get(0, zero)))
+        if i in of and 0 in of and of[i].is_shared:
+            result.append(Share(path, None, change[i] - change[0]))
         else:
             result += [Share(path, j, c if j == i else -c) for j, c in change.items()]
     return tuple(sorted(result, key=lambda share: -_size(share.effect)))

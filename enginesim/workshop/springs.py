@@ -181,13 +181,19 @@ def _band(case: Case, path: str, mass: float) -> float:
     from enginesim.case.facts import walk
 
     if path in case.given:
-        return case.bands.get(path, 0.0)
+        return _typed(case, path) or 0.0
     return mass * read(dict(walk(type(case)))[path].facts.band).numbers[0] / 100
 
 
 def _load_band(case: Case, side: str, seat: float) -> float:
-    typed = case.bands.get(f"valve_gear.{side}.seat_load")
+    typed = _typed(case, f"valve_gear.{side}.seat_load")
     return LOAD_BAND if typed is None else typed / seat
+
+
+def _typed(case: Case, path: str) -> float | None:
+    """Typed band of a field that is one number. [SI]."""
+    found = case.bands.get(path)
+    return found if isinstance(found, float) else None
 
 
 def _lobe_band(lobe: Lobe) -> float:

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from enginesim.base.errors import CaseError, Problem
+from enginesim.base.units import SI_UNITS
 from enginesim.case import Case, assemble
 from enginesim.case.facts import walk
-from enginesim.case.reading import SI_UNITS
 from enginesim.network.engine import prepare
 from enginesim.network.exhaust import add_exhaust
 from enginesim.network.flow_area import sheet_areas

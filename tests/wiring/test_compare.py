@@ -311,7 +311,7 @@ def test_bands_of_what_was_assumed(
     path = tmp_path / "x.json"
     assert main(["compare", *paths, *RPM, "--bands", "--json", str(path)]) == 0
     shown = capsys.readouterr()
-    assert "assumed values" in shown.err
+    assert "values with a band" in shown.err
     assert len(obtained.calls) == 2
     assert obtained.calls[1][1] == (2000.0, 3000.0, 3500.0, 4000.0, 5000.0)
     assert "B more" in shown.out

@@ -60,8 +60,11 @@ def banded(case: Case) -> list[Banded]:
 
 def _sigma(case: Case, one: Banded, number: float) -> float:
     """One standard deviation of a number, in SI: the band typed, or the field's own."""
-    if one.path in case.bands:
-        return case.bands[one.path]
+    typed = case.bands.get(one.path)
+    if isinstance(typed, tuple):
+        return typed[0] if len(typed) == 1 else typed[list(value(case, one.path)).index(number)]
+    if typed is not None:
+        return typed
     size, _, name = one.facts.band.partition(" ")
     if name == "%":
         return float(size) / 100.0 * abs(number)

@@ -115,7 +115,7 @@ def _with_seat(side: str) -> Callable[[Draft, Any], Any]:
             f"{shown(seat, 'deg')} @ {shown(_SEAT_HEIGHT, unit)}, added to the card"
             for unit in ("in", "mm")
         )
-        draft.assume(path, (us, si), facts.source, facts.band)
+        draft.assume(path, (us, si), facts.source, facts.band, seat)
         return ((_SEAT_HEIGHT, seat), *pairs)
 
     return complete

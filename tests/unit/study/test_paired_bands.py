@@ -2,42 +2,109 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from enginesim.case import Case
+from enginesim.case import Case, amend, load
+from enginesim.study.bands import quantiles
 from enginesim.study.comparison import Side, compare
-from enginesim.study.paired_bands import Move, band, bands_of, moves, shares, some
+from enginesim.study.paired_bands import Move, band, is_same_part, moves, shares, some
 from tests.records import case
+from tests.unit.study.studies import SINGLE
 from tests.unit.study.test_comparison import curve, flat, line
 
+CASES = Path(__file__).parents[3] / "cases"
 PAIR = (case(), case(block__bore="101 mm"))
 
 
-def test_values_with_a_band_are_found() -> None:
-    found = bands_of(case(block__bore="100 mm +- 0.1"))
-    assert found["block.bore"] == pytest.approx(1e-4)
-    assert found["friction.multiplier"] == pytest.approx(0.12)
-    assert "exhaust.primary_lengths" not in found  # a list, not one number
+@cache
+def moved_pair() -> dict[tuple[str, int], Move]:
+    made, left_out = moves(PAIR)
+    assert left_out == ()
+    return {(m.path, m.i): m for m in made}
 
 
 def test_each_value_is_moved_by_its_band_in_both() -> None:
-    found = {(m.path, m.i): m for m in moves(PAIR)}
+    found = moved_pair()
     for i in (0, 1):
         one = found["friction.multiplier", i]
         assert one.is_shared
+        assert one.weight == 1.0
         assert one.case.friction.multiplier == pytest.approx(1.12)
         assert one.case.block.bore == PAIR[i].block.bore
         assert one.case.digest != PAIR[i].digest
-    # What follows from the bore is not the same in both: each is moved for itself.
-    assert not found["head.intake.seat_width", 0].is_shared or (
-        PAIR[0].head.intake.seat_width == PAIR[1].head.intake.seat_width
-    )
     # What no result depends on is left out.
     assert not any(path.startswith(("valve_gear", "clearances")) for path, _ in found)
+
+
+def test_a_default_that_follows_another_field_is_the_same_part() -> None:
+    """A port is as long as the bore makes it in both: one rule, and one head."""
+    found = moved_pair()
+    lengths = [engine.head.intake.port_length for engine in PAIR]
+    assert lengths[0] != lengths[1]
+    for i, length in enumerate(lengths):
+        one = found["head.intake.port_length", i]
+        assert one.is_shared
+        assert one.case.head.intake.port_length == pytest.approx(length + 0.4 * 0.0254)
+
+
+def test_the_same_number_of_another_part_is_not_shared(tmp_path: Path) -> None:
+    """Two sets of headers with the same tubes are two sets; one with other tubes is one set."""
+    rest = 'layout = "single"\nprimary_lengths = "700 mm +- 10"\n'
+    for name, tube in (("a", "36 mm +- 0.3"), ("b", "36 mm +- 0.3")):
+        muffler = "" if name == "a" else 'tail_length = "1 m"\n'
+        text = f'{rest}{muffler}primary_diameter = "{tube}"\n'
+        (tmp_path / f"{name}.toml").write_text(text, "utf-8")
+    first, other = (load(SINGLE, [f"exhaust={tmp_path / name}.toml"]) for name in ("a", "b"))
+    longer = amend(first, {"exhaust.primary_lengths": "800 mm +- 10"})
+    assert first.exhaust.primary_diameter == other.exhaust.primary_diameter
+    assert not is_same_part(first, other, "exhaust.primary_diameter")
+    assert is_same_part(first, other, "friction.multiplier")
+    assert is_same_part(first, longer, "exhaust.primary_diameter")
+    found = {(m.path, m.i): m for m in moves((first, longer))[0]}
+    assert found["exhaust.primary_diameter", 1].is_shared
+    assert not found["exhaust.primary_lengths", 1].is_shared  # the one that was changed
+
+
+def test_rockers_stay_when_the_cam_is_swapped() -> None:
+    base, other = (
+        load(CASES / "lake-boat-v8.toml", [f"cam=parts/cam-{n}.toml"]) for n in (204, 228)
+    )
+    assert is_same_part(base, other, "cam.intake.rocker_ratio")
+    assert not is_same_part(base, other, "cam.intake.lash")
+    swapped = amend(base, {"cam.intake.rocker_ratio": "1.6"})
+    assert not is_same_part(base, swapped, "cam.intake.rocker_ratio")
+    assert is_same_part(base, swapped, "cam.intake.lash")
+
+
+def test_a_value_near_a_limit_is_weighed() -> None:
+    """A clearance of nothing with a band has half a normal distribution, above it."""
+    engine = amend(PAIR[0], {"cam.lifter": "solid flat", "cam.intake.lash": "0 mm +- 0.1"})
+    (one,) = (m for m in moves([engine])[0] if m.path == "cam.intake.lash")
+    low, high = quantiles(0.0, math.inf)
+    assert one.case.cam.intake.lash == pytest.approx(high * 1e-4, rel=1e-3)
+    assert one.weight == pytest.approx(0.5 * (high - low) / high, rel=1e-3)
+    torque = np.array([[300.0], [300.0]])
+    (share,) = shares(
+        torque, {("p", 1): np.array([308.0])}, (replace(move("p", 1), weight=0.25),), 1
+    )
+    assert share.effect == pytest.approx([2.0])
+
+
+def test_what_does_not_count_is_said() -> None:
+    """A card that says one thing three times, and a band of what only a bench sheet reads."""
+    card = {"cam.advance": "4 +- 20", "cam.intake_centreline": "106"}
+    engine = amend(PAIR[0], {**card, "valve_gear.intake.valve_mass": "110 g +- 5"})
+    left_out = {one.path: one.reason for one in moves([engine])[1]}
+    assert set(left_out) == {"cam.advance", "valve_gear.intake.valve_mass"}
+    assert "implied" in left_out["cam.advance"]
+    assert left_out["valve_gear.intake.valve_mass"] == "no result depends on it"
 
 
 def move(path: str, i: int, *, is_shared: bool = True, made: Case = PAIR[0]) -> Move:
