@@ -180,7 +180,7 @@ def _engines(
 
 def _usable(part: Obtained) -> list[tuple[float, float]]:
     """Speed and torque of what converged."""
-    return [(rpm, point.torque) for rpm, point in part.points.items() if point.converged]
+    return [(rpm, point.torque) for rpm, point in part.points.items() if point.is_quotable]
 
 
 def _show(

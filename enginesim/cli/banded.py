@@ -60,7 +60,7 @@ def banded(compared: Compared, get: Get) -> Compared:
         moved[move.path, move.i] = np.array(
             [
                 factor * part.points[rpm].torque
-                if rpm in part.points and part.points[rpm].converged
+                if rpm in part.points and part.points[rpm].is_quotable
                 else np.nan
                 for rpm in speeds
             ]

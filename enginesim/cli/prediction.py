@@ -253,12 +253,12 @@ def _run(
 
 
 def _added(found: Prediction) -> tuple[float, ...]:
-    if not found.points:
+    curve = found.curve.quotable if found.points else None
+    if curve is None:
         return ()
-    curve = found.curve
     return tuple(
         rpm for rpm in refine(curve["rpm"].tolist(), curve["torque"].tolist())
-        if rpm not in found.failed
+        if rpm not in found.failed and rpm not in found.points
     )  # fmt: skip
 
 
@@ -304,6 +304,7 @@ def line(point: Performance, units: System) -> str:
     str
         Speed, torque and how it ended.
     """
+    if not point.is_quotable:
+        return f"{point.rpm:.0f} rpm: NOT CONVERGED in {point.cycles} cycles"
     torque = scale("torque", units).finer(point.torque).with_unit(point.torque)
-    ended = f"{point.cycles} cycles" if point.converged else "NOT CONVERGED"
-    return f"{point.rpm:.0f} rpm: {torque}, {ended}"
+    return f"{point.rpm:.0f} rpm: {torque}, {point.cycles} cycles"

@@ -141,7 +141,7 @@ def command(
     if found.is_interrupted:
         click.echo(f"interrupted: {len(found.points)} speeds finished", err=True)
         return _INTERRUPTED
-    return 0 if any(point.converged for point in found.points.values()) else _NONE_CONVERGED
+    return 0 if any(point.is_quotable for point in found.points.values()) else _NONE_CONVERGED
 
 
 def _tell_stored(found: Prediction, store: Store) -> None:

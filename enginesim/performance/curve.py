@@ -87,16 +87,23 @@ class Curve(Mapping[str, Floats]):
         return hash(self.points)
 
     def __repr__(self) -> str:
-        rpm, torque = self.peak("torque")
+        if self.quotable is None:
+            peak = "none converged"
+        else:
+            rpm, torque = self.peak("torque")
+            peak = f"peak torque {torque:.1f} N m at {rpm:g} rpm"
         return (
             f"<Curve of {len(self.points)} speeds, {self.points[0].rpm:g} to "
-            f"{self.points[-1].rpm:g} rpm: peak torque {torque:.1f} N m at {rpm:g} rpm>"
+            f"{self.points[-1].rpm:g} rpm: {peak}>"
         )
 
     def _repr_html_(self) -> str:
         known = quantities(Performance)
         head = "".join(f"<th>{known[n].label}<br>[{known[n].unit}]</th>" for n in _SHOWN)
-        rows = ("".join(f"<td>{point[name]:.5g}</td>" for name in _SHOWN) for point in self.points)
+        rows = (
+            "".join(f"<td>{point.quoted(name):.5g}</td>" for name in _SHOWN)
+            for point in self.points
+        )
         body = "".join(f"<tr>{row}</tr>" for row in rows)
         return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
 
@@ -166,14 +173,14 @@ class Curve(Mapping[str, Floats]):
         return text
 
     @property
-    def periodic(self) -> Curve:
-        """The speeds that converged; the curve itself if none did."""
-        kept = [point for point in self.points if point.converged]
-        return Curve(kept) if kept else self
+    def quotable(self) -> Curve | None:
+        """The speeds whose figures may be quoted; None if there is none."""
+        kept = [point for point in self.points if point.is_quotable]
+        return Curve(kept) if kept else None
 
     def peak(self, name: str) -> tuple[float, float]:
         """
-        Highest of the simulated values, and its speed.
+        Highest of the simulated values that may be quoted, and its speed.
 
         Parameters
         ----------
@@ -186,17 +193,30 @@ class Curve(Mapping[str, Floats]):
             Engine speed [rpm] and the value in the field's SI unit. No curve is drawn between
             the speeds: wave tuning makes real steps there.
 
+        Raises
+        ------
+        ResultError
+            If no speed converged.
+
         Notes
         -----
         Source: definition.
         """
-        values = self[name]
-        i = int(np.argmax(values))
-        return self.points[i].rpm, float(values[i])
+        kept = self._kept(f"peak of {name}")
+        values = kept[name]
+        i = int(np.nanargmax(values)) if np.isfinite(values).any() else 0
+        return kept.points[i].rpm, float(values[i])
+
+    def _kept(self, what: str) -> Curve:
+        kept = self.quotable
+        if kept is None:
+            n = len(self.points)
+            raise ResultError(f"{what}: found {n} speeds, none converged; allowed one that did")
+        return kept
 
     def average(self, name: str, low: float, high: float) -> float:
         """
-        Mean over a window of engine speed.
+        Mean over a window of engine speed, of the speeds that may be quoted.
 
         Parameters
         ----------
@@ -216,13 +236,14 @@ class Curve(Mapping[str, Floats]):
         Raises
         ------
         ResultError
-            If the window is not inside the speeds that were simulated.
+            If the window is not inside the speeds that converged.
 
         Notes
         -----
         Source: definition.
         """
-        rpm, values = self["rpm"], self[name]
+        kept = self._kept(f"average of {name}")
+        rpm, values = kept["rpm"], kept[name]
         if not rpm[0] <= low < high <= rpm[-1]:
             raise ResultError(
                 f"average of {name}: found window {low:g} to {high:g} rpm;"

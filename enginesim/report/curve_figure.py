@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from enginesim.base.quantity import quantities
+from enginesim.performance import Curve, Performance
 from enginesim.report.drawing import (
     BLUE,
     GREEN,
@@ -29,7 +32,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from enginesim.performance import Curve
     from enginesim.report.units import System
 
 _WIDTH, _MAIN, _SMALL, _GAP, _HEAD = 9.0, 3.6, 1.0, 0.36, 0.75
@@ -62,8 +64,9 @@ def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System)
     Returns
     -------
     Figure
-        Speeds that did not converge are open crosses, and no line is drawn to them.
+        Speeds that did not converge are crosses at the foot of the chart: they have no figures.
     """
+    every, curve = curve["rpm"], curve.quotable or _without_figures(curve)
     beneath = [row for row in _BENEATH if np.isfinite(curve[row[0]]).any()]
     bottom = foot_height(notes) + 0.5
     height = _HEAD + _MAIN + len(beneath) * (_SMALL + _GAP) + bottom
@@ -76,7 +79,7 @@ def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System)
         return figure.add_axes(box)
 
     main = place(_HEAD, _MAIN)
-    _torque_and_power(main, curve, system)
+    _torque_and_power(main, every, curve, system)
     axes = [main]
     for i, (field, name, colour, marker, dash) in enumerate(beneath):
         small = place(_HEAD + _MAIN + _GAP + i * (_SMALL + _GAP), _SMALL)
@@ -87,8 +90,14 @@ def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System)
         small.margins(y=0.18)
         small.locator_params(axis="y", nbins=4)
         axes.append(small)
-    speed_axis(axes, curve["rpm"])
+    speed_axis(axes, every)
     return figure
+
+
+def _without_figures(curve: Curve) -> Curve:
+    """A curve of which no speed converged: gaps in place of figures."""
+    names = [name for name in quantities(Performance) if isinstance(curve.points[0][name], float)]
+    return Curve(replace(p, **{name: p.quoted(name) for name in names}) for p in curve.points)
 
 
 def _line(
@@ -100,23 +109,34 @@ def _line(
     dash: str,
     width: float,
 ) -> None:
-    good = curve["converged"] == 1.0
     rpm = curve["rpm"]
     size = 4.5 if len(rpm) <= 30 else 3.0
     axes.plot(
-        *(rpm[good], values[good]),
+        *(rpm, values),
         color=colour,
         linestyle=dash,
         linewidth=width,
         marker=marker,
         markersize=size,
     )
-    if not good.all():
-        axes.plot(rpm[~good], values[~good], "x", color=colour, markersize=7, mew=1.6)
 
 
-def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
+def _not_converged(main: Axes, rpm: np.ndarray) -> None:
+    """Crosses at the foot of the chart, and how many they are."""
+    at_foot = main.get_xaxis_transform()
+    main.plot(rpm, np.full(len(rpm), 0.02), "x", color=GREY, markersize=7, mew=1.6,
+              transform=at_foot)  # fmt: skip
+    words = f"x  {len(rpm)} speed{'s' if len(rpm) > 1 else ''} not converged"
+    main.text(0.01, 0.05, words, transform=main.transAxes, size=9, color=GREY)
+
+
+def _torque_and_power(main: Axes, every: np.ndarray, curve: Curve, system: System) -> None:
     tidy(main)
+    failed = np.setdiff1d(every, curve["rpm"][np.isfinite(curve["torque"])])
+    if len(failed) == len(every):
+        main.set_yticks([])
+        _not_converged(main, failed)
+        return
     torque_scale, power_scale = (
         scale(name, system).finer(curve[name]) for name in ("torque", "power")
     )
@@ -134,7 +154,7 @@ def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
     _line(main, curve, on_scale, VERMILLION, "s", "--", 1.5)
     if system == "us":
         main.set_ylabel("torque, lb-ft;  power, hp", color=GREY)
-        mark_crossing(main, curve["rpm"], top)
+        mark_crossing(main, every, top)
     else:
         main.set_ylabel("torque, N m", color=BLUE)
         right = main.twinx()
@@ -147,17 +167,14 @@ def _torque_and_power(main: Axes, curve: Curve, system: System) -> None:
         right.spines["right"].set_color(GREY)
 
     _end_labels(main, curve["rpm"], torque, on_scale, top)
-    good = (curve["converged"] == 1.0) | (curve["converged"].max() == 0.0)
     labels = (
-        (torque[good], torque_scale.with_unit(float(curve["torque"][good].max())), BLUE),
-        (on_scale[good], power_scale.with_unit(float(curve["power"][good].max())), VERMILLION),
+        (torque, torque_scale.with_unit(float(curve["torque"].max())), BLUE),
+        (on_scale, power_scale.with_unit(float(curve["power"].max())), VERMILLION),
     )
     size = (72 * _WIDTH * (_RIGHT - _LEFT), 72 * _MAIN)
-    mark_peaks(main, size, curve["rpm"], curve["rpm"][good], labels)
-    failed = int((curve["converged"] != 1.0).sum())
-    if failed:
-        words = f"x  {failed} speed{'s' if failed > 1 else ''} not converged"
-        main.text(0.01, 0.03, words, transform=main.transAxes, size=9, color=GREY)
+    mark_peaks(main, size, every, curve["rpm"], labels)
+    if len(failed):
+        _not_converged(main, failed)
 
 
 def _end_labels(

@@ -31,9 +31,10 @@ def speed(point: Performance) -> dict[str, Any]:
     Returns
     -------
     dict
-        The keys of :func:`enginesim.report.units.file_keys`; what is no number is None.
+        The keys of :func:`enginesim.report.units.file_keys`; what is no number, or may not be
+        quoted because the speed did not converge, is None.
     """
-    return {key: file_value(point[field], unit) for key, field, unit in file_keys()}
+    return {key: file_value(point.quoted(field), unit) for key, field, unit in file_keys()}
 
 
 def document(

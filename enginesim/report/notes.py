@@ -62,7 +62,12 @@ def charge(case: Case, curve: Curve) -> str:
     str
         One sentence.
     """
-    least, most = (f"{f(curve['lambda_overall']):.2f}" for f in (min, max))
+    kept = curve.quotable
+    if kept is None:  # what is asked for is all that is known
+        wanted = [case.mixture.at(point.rpm) for point in curve.points]
+    else:
+        wanted = list(kept["lambda_overall"])
+    least, most = (f"{f(wanted):.2f}" for f in (min, max))
     mixture = least if least == most else f"{least} to {most}"
     ways = {"carburettor": "by carburettor", "port": "into the port", "direct": "into the cylinder"}
     return f"Fuel {case.fuel.name}, {ways[case.fuel.delivery]}, lambda {mixture}"
@@ -134,7 +139,7 @@ def conditions(case: Case, curve: Curve, provenance: Provenance, system: System)
 
 def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     """
-    Highest torque and power, and the averages, over the speeds that converged (all if none did).
+    Highest torque and power, and the averages, over the speeds that converged.
 
     Parameters
     ----------
@@ -148,15 +153,17 @@ def peaks(curve: Curve, system: System) -> tuple[str, ...]:
     tuple of str
         One line, two where there are several speeds.
     """
-    curve = curve.periodic
+    kept = curve.quotable
+    if kept is None:
+        return ("Highest: none, because no speed converged",)
     tops, means = [], []
-    low, high = curve.points[0].rpm, curve.points[-1].rpm
+    low, high = kept.points[0].rpm, kept.points[-1].rpm
     for name in ("torque", "power"):
-        shown = scale(name, system).finer(curve[name])
-        rpm, value = curve.peak(name)
+        shown = scale(name, system).finer(kept[name])
+        rpm, value = kept.peak(name)
         tops.append(f"{name} {shown.with_unit(value)} at {rpm:.0f} rpm")
         if low < high:
-            means.append(f"{name} {shown.with_unit(curve.average(name, low, high), 1)}")
+            means.append(f"{name} {shown.with_unit(kept.average(name, low, high), 1)}")
     lines = [f"Highest: {', '.join(tops)}"]
     if means:
         lines.append(f"Average {low:.0f}-{high:.0f} rpm: {', '.join(means)}")
@@ -187,7 +194,7 @@ def gaps(curve: Curve) -> tuple[str, ...]:
     """
     lines = []
     for field, name, why in _GAPS:
-        speeds = [f"{p.rpm:.0f}" for p in curve.points if not isfinite(p[field])]
+        speeds = [f"{p.rpm:.0f}" for p in curve.points if p.is_quotable and not isfinite(p[field])]
         if speeds:
             more = len(speeds) - _MOST_SPEEDS
             listed = ", ".join(speeds[:_MOST_SPEEDS]) + (f" and {more} more" if more > 0 else "")
@@ -209,7 +216,7 @@ def audit(curve: Curve) -> tuple[str, ...]:
     tuple of str
         Two lines for all, one for each speed that did not become periodic.
     """
-    failed = [point for point in curve.points if not point.converged]
+    failed = [point for point in curve.points if not point.is_quotable]
     cycles = sorted(point.cycles for point in curve.points)
     spanned = f"{cycles[0]}" if cycles[0] == cycles[-1] else f"{cycles[0]} to {cycles[-1]}"
     n = len(curve.points)
@@ -223,5 +230,7 @@ def audit(curve: Curve) -> tuple[str, ...]:
         f"imbalance up to {imbalance:.0e}"
     )
     lines = [periodic, books]
-    lines += [f"* {point.rpm:.0f} rpm NOT CONVERGED: {point.status}" for point in failed]
+    lines += [
+        f"* {point.rpm:.0f} rpm NOT CONVERGED, no figures: {point.status}" for point in failed
+    ]
     return tuple(lines)

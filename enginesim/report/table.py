@@ -83,7 +83,7 @@ def results(curve: Curve, system: System) -> tuple[Table, Table]:
     Returns
     -------
     tuple of Table
-        Two tables; a speed that did not converge carries a star.
+        Two tables; a speed that did not converge carries a star, and dashes for its figures.
     """
     return (
         _by_speed("Output", _OUTPUT, curve, system),
@@ -94,11 +94,12 @@ def results(curve: Curve, system: System) -> tuple[Table, Table]:
 def _by_speed(
     title: str, columns: tuple[tuple[str, str], ...], curve: Curve, system: System
 ) -> Table:
-    scales = [scale(field, system).finer(curve[field]) for field, _ in columns]
+    kept = curve.quotable or curve
+    scales = [scale(field, system).finer(kept[field]) for field, _ in columns]
     rows = []
     for point in curve.points:
-        texts = [s.text(point[field]) for s, (field, _) in zip(scales, columns, strict=True)]
-        if not point.converged:
+        texts = [s.text(point.quoted(field)) for s, (field, _) in zip(scales, columns, strict=True)]
+        if not point.is_quotable:
             texts[0] = f"*{texts[0]}"
         rows.append(tuple(texts))
     labels = tuple(label for _, label in columns)

@@ -283,7 +283,7 @@ def compare(
     """
     from enginesim.study.usage import Window
 
-    at = [{p.rpm: p for p in side.curve.points if p.converged} for side in sides]
+    at = [{p.rpm: p for p in side.curve.points if p.is_quotable} for side in sides]
     rpm = sorted(set.intersection(*(set(points) for points in at))) if at else []
     if len(sides) < 2 or len(rpm) < 2:
         raise ResultError(

@@ -258,7 +258,7 @@ class Evaluation:
     def _fields_of(self, result: Performance | Failure) -> Found:
         if isinstance(result, Failure):
             return result
-        if not result.converged:
+        if not result.is_quotable:
             return None
         return tuple(
             math.nan if value is None else float(value)

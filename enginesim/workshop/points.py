@@ -105,7 +105,7 @@ def common_speeds(points: Sequence[dict[float, Performance]]) -> list[Curve]:
         One for each case; empty if there is no such speed.
     """
     shared = set.intersection(
-        *({rpm for rpm, point in part.items() if point.converged} for part in points)
+        *({rpm for rpm, point in part.items() if point.is_quotable} for part in points)
     )
     if not shared:
         return []

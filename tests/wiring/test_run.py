@@ -197,7 +197,7 @@ def test_a_speed_that_did_not_converge_is_marked(
     assert main(["run", toml, "--rpm", "3000,4000", "--json", str(path)]) == 0
     shown = capsys.readouterr()
     assert "*3000" in shown.out
-    assert "* 3000 rpm NOT CONVERGED: not periodic after 40 cycles" in shown.out
+    assert "* 3000 rpm NOT CONVERGED, no figures: not periodic after 40 cycles" in shown.out
     assert "3000 rpm: " in shown.err
     assert [s["converged"] for s in json.loads(path.read_text("utf-8"))["speeds"]] == [False, True]
 

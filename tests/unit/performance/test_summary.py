@@ -114,13 +114,29 @@ def test_peak_is_a_simulated_point(curve: Curve) -> None:
     assert value == curve.points[list(curve["rpm"]).index(rpm)].torque
 
 
-def test_periodic_part_of_a_curve(curve: Curve, tables: gas.GasTables) -> None:
-    assert curve.periodic is not curve
+def test_what_did_not_converge_is_not_quoted(curve: Curve, tables: gas.GasTables) -> None:
+    """The wildest torque of all, at a speed that did not converge: no peak, no average, no end."""
     wild = summarise(case(), tables, record(6500.0, converged=False, work=np.full(4, 900.0)))
     mixed = Curve([*curve.points, wild])
-    assert mixed.peak("torque")[0] == 6500
-    assert mixed.periodic.peak("torque") == curve.peak("torque")
-    assert len(Curve([wild]).periodic.points) == 1
+    assert wild.torque > max(curve["torque"])
+    assert mixed.peak("torque") == curve.peak("torque")
+    assert mixed.quotable == curve
+    assert mixed.average("torque", 2000, 6000) == curve.average("torque", 2000, 6000)
+    with pytest.raises(ResultError, match="allowed within 2000 to 6000"):
+        mixed.average("torque", 2000, 6500)
+    assert np.isnan(wild.quoted("torque"))
+    assert np.isnan(wild.quoted("egt"))
+    assert wild.quoted("rpm") == 6500
+    assert wild.quoted("cycles") == wild.cycles
+    assert curve.points[0].quoted("torque") == curve.points[0].torque
+
+
+def test_a_curve_of_which_no_speed_converged(tables: gas.GasTables) -> None:
+    wild = Curve([summarise(case(), tables, record(6500.0, converged=False))])
+    assert wild.quotable is None
+    with pytest.raises(ResultError, match="found 1 speeds, none converged"):
+        wild.peak("torque")
+    assert "none converged" in repr(wild)
 
 
 def test_average_over_a_window(curve: Curve) -> None:

@@ -79,7 +79,7 @@ def test_curve_has_units_peaks_and_notes(curve: Curve, system: str) -> None:
 def test_torque_and_power_cross_at_5252(curve: Curve) -> None:
     """On the one scale of lb-ft and hp: where the two lines as drawn meet."""
     main = curve_figure(curve, "", NOTES, "us").axes[0]
-    torque, power = (line.get_xydata() for line in main.get_lines()[:3:2])
+    torque, power = (line.get_xydata() for line in main.get_lines()[:2])
     assert torque.shape == power.shape == (8, 2)  # without the speed that did not converge
     gap = torque[:, 1] - power[:, 1]
     i = int(np.flatnonzero(np.diff(np.sign(gap)))[0])
@@ -92,9 +92,20 @@ def test_si_scales_agree_with_the_lines(curve: Curve) -> None:
     main = curve_figure(curve, "", NOTES, "si").axes[0]
     right = next(a for a in main.figure.axes if a is not main and a.get_ylabel() == "power, kW")
     ratio = right.get_ylim()[1] / main.get_ylim()[1]
-    power = main.get_lines()[2].get_ydata() * ratio
+    power = main.get_lines()[1].get_ydata() * ratio
     good = curve["converged"] == 1.0
     assert power == pytest.approx(curve["power"][good] / 1e3)
+
+
+def test_a_curve_of_which_no_speed_converged_has_no_lines(gas_tables: gas.GasTables) -> None:
+    wild = Curve(
+        summarise(case(), gas_tables, record(rpm, converged=False)) for rpm in (3000.0, 4000.0)
+    )
+    figure = curve_figure(wild, "", NOTES, "us")
+    said = words(figure)
+    assert any("2 speeds not converged" in text for text in said)
+    assert not any(" @ " in text for text in said)
+    assert len(figure.axes) == 1  # nothing beneath: there is no figure to draw
 
 
 def test_no_plenum_no_vacuum_chart(gas_tables: gas.GasTables) -> None:

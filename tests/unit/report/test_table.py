@@ -9,7 +9,7 @@ import pytest
 
 from enginesim.base.provenance import Provenance
 from enginesim.performance import Curve
-from enginesim.report import notes, table
+from enginesim.report import files, notes, table
 from enginesim.report.curve_figure import curve_figure
 from enginesim.report.study_scales import scale_of
 from enginesim.report.units import System
@@ -50,7 +50,7 @@ def test_speed_that_did_not_converge_carries_a_star(curve: Curve) -> None:
     lines = notes.audit(curve)
     assert lines[0].startswith("8 of 9 speeds periodic")
     assert "3e-15 of the air" in lines[1]
-    assert lines[2] == "* 2500 rpm NOT CONVERGED: not periodic after 40 cycles"
+    assert lines[2] == "* 2500 rpm NOT CONVERGED, no figures: not periodic after 40 cycles"
 
 
 def test_columns_line_up() -> None:
@@ -102,12 +102,29 @@ def test_friction_and_fidelity_are_said(curve: Curve) -> None:
 def test_peaks_and_averages(curve: Curve) -> None:
     """Of the speeds that converged: one that did not has no say."""
     highest, average = notes.peaks(curve, "si")
-    kept = curve.periodic
+    kept = curve.quotable
+    assert kept is not None
     assert len(kept.points) == len(curve.points) - 1
     rpm, torque = kept.peak("torque")
     assert f"torque {torque:.0f} N m at {rpm:.0f} rpm" in highest
     assert f"Average 2000-6000 rpm: torque {kept.average('torque', 2000, 6000):.1f} N m" in average
     assert len(notes.peaks(Curve(curve.points[:1]), "si")) == 1
+
+
+def test_a_speed_that_did_not_converge_has_no_figures() -> None:
+    """An exhaust of -99.7 degF and a highest torque of 5.6 lb-ft were once told as answers."""
+    wild = result(1000.0, converged=False, torque=7.6, egt=199.98, status="not periodic")
+    texts = [table.plain(part) for part in table.results(Curve([wild, result(2000.0)]), "us")]
+    for text in texts:
+        row = columns(next(line for line in text.splitlines() if "*1000" in line))
+        assert set(row[1:]) == {"-"}
+    (highest,) = notes.peaks(Curve([wild]), "us")
+    assert highest == "Highest: none, because no speed converged"
+    assert notes.gaps(Curve([wild])) == ()
+    assert "* 1000 rpm NOT CONVERGED, no figures: not periodic" in notes.audit(Curve([wild]))
+    assert files.speed(wild)["torque_Nm"] is None
+    assert files.speed(wild)["rpm"] == 1000.0
+    assert files.speed(wild)["converged"] is False
 
 
 def test_a_missing_figure_is_a_dash_and_a_word() -> None:
