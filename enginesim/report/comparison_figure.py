@@ -9,12 +9,14 @@ import numpy as np
 from enginesim.report.comparison_text import speed, verdicts
 from enginesim.report.drawing import (
     BLUE,
+    BROWN,
     FAINT,
     GREEN,
     GREY,
     HALO,
     ORANGE,
     PURPLE,
+    SKY,
     VERMILLION,
     foot,
     foot_height,
@@ -43,10 +45,12 @@ LOOKS: Final = (
     (PURPLE, ":", "D"),
     (ORANGE, (0, (5, 1, 1, 1, 1, 1)), "v"),
     ("#000000", (0, (1, 1)), "x"),
+    (SKY, (0, (8, 2)), "P"),
+    (BROWN, (0, (3, 1, 1, 1)), "*"),
 )
 # Half widths of the bands that hold half and nine tenths of a normal distribution, over sigma.
 _HALF, _NINE_TENTHS = 0.674, 1.645
-_LINE = 0.1  # height of a name at the end of a line, on the page [in]
+_LINE = 0.135  # height of a name at the end of a line, on the page [in]
 _WIDTH, _HEAD, _MAIN, _BELOW, _GAP = 9.0, 0.75, 3.7, 1.75, 0.42
 _LEFT, _RIGHT = 0.085, 0.92
 # Peaks and averages in the chart, in parts of its size: height of a row, distance of the columns,
@@ -121,7 +125,7 @@ def draw_comparison(
     has_figures : bool
         Whether peaks and averages are written among the curves.
     """
-    drawn = _curves(main, comparison, system)
+    drawn = _curves(main, comparison, system, is_foot_taken=has_figures)
     if has_figures:
         _figures(main, comparison, drawn, system)
     _differences(below, comparison, system)
@@ -130,7 +134,9 @@ def draw_comparison(
     speed_axis([main, below], comparison.rpm)
 
 
-def _curves(main: Axes, comparison: Comparison, system: System) -> list[np.ndarray]:
+def _curves(
+    main: Axes, comparison: Comparison, system: System, *, is_foot_taken: bool
+) -> list[np.ndarray]:
     """The lines, as heights on the axis."""
     tidy(main)
     torque_scale, power_scale = scale("torque", system), scale("power", system)
@@ -138,7 +144,7 @@ def _curves(main: Axes, comparison: Comparison, system: System) -> list[np.ndarr
     if system == "us":
         top, ratio = round_up(1.12 * max(torque.max(), power.max(), 1.0)), 1.0
         main.set_ylabel("torque, lb-ft;  power, hp", color=GREY)
-        mark_crossing(main, comparison.rpm, top, is_named_above=True)
+        mark_crossing(main, comparison.rpm, top, is_named_above=is_foot_taken)
     else:
         top = round_up(1.12 * max(torque.max(), 1.0))
         ratio = round_up(1.35 * max(power.max(), 1.0)) / top
@@ -232,7 +238,7 @@ def _room(
 
 def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], apart: float) -> None:
     """
-    Names at the right ends of lines, kept apart.
+    Names at the right ends of lines, kept apart and within the chart.
 
     Parameters
     ----------
@@ -253,6 +259,12 @@ def name_ends(axes: Axes, rpm: float, ends: Sequence[tuple[str, float, str]], ap
             if short > 0:
                 heights[j] -= short / 2
                 heights[j + 1] += short / 2
+    low, high = axes.get_ylim()
+    apart = min(apart, (high - low) / max(len(heights) - 1, 1))
+    for j in reversed(range(len(heights))):  # and back below the upper end, above the lower one
+        heights[j] = min(heights[j], high if j == len(heights) - 1 else heights[j + 1] - apart)
+    for j in range(len(heights)):
+        heights[j] = max(heights[j], low if j == 0 else heights[j - 1] + apart)
     for (name, _, colour), y in zip(ordered, heights, strict=True):
         axes.annotate(
             name, (rpm, y), xytext=(8, 0), textcoords="offset points", color=colour, va="center",

@@ -30,6 +30,7 @@ GREEN: Final = "#009E73"
 PURPLE: Final = "#CC79A7"
 ORANGE: Final = "#E69F00"
 SKY: Final = "#56B4E9"
+BROWN: Final = "#7A4A2B"
 GREY: Final = "#595959"
 FAINT: Final = "#D9D9D9"
 #: Keeps words readable that lie on a line: `path_effects` of a text.
@@ -39,6 +40,7 @@ _STYLE: Final = {
     "font.family": "DejaVu Sans",  # comes with matplotlib: the same on every machine
     "font.size": 10.0,
     "svg.hashsalt": "enginesim",  # the same figure gives the same file
+    "svg.fonttype": "path",
     "axes.unicode_minus": True,
     "text.parse_math": False,  # a name may hold dollar signs; no chart of ours has a formula
 }
@@ -164,48 +166,23 @@ def save(figure: Figure, stem: Path) -> tuple[Path, ...]:
     tuple of Path
         The two files.
     """
-    return _save(figure, stem, ("png", "svg"))
-
-
-def save_page(figure: Figure, stem: Path) -> tuple[Path, ...]:
-    """
-    Keep a printable page as PDF and as PNG, each whole or not at all.
-
-    Parameters
-    ----------
-    figure : Figure
-        What was drawn.
-    stem : Path
-        Where to, without the ending.
-
-    Returns
-    -------
-    tuple of Path
-        The two files.
-    """
-    return _save(figure, stem, ("pdf", "png"))
+    paths = tuple(stem.with_name(f"{stem.name}.{kind}") for kind in ("png", "svg"))
+    for path in paths:
+        keep(figure, path)
+    return paths
 
 
 # What a file would otherwise say of the moment and the program that made it.
 _STAMPS: Final = {
     "png": {"Software": None},
     "svg": {"Date": None},
-    "pdf": {"CreationDate": None, "Producer": None, "Creator": None},
 }
 
 # A third of the time for files that are a twentieth larger.
 _PACKING: Final[dict[str, dict[str, Any]]] = {
     "png": {"pil_kwargs": {"compress_level": 3}},
     "svg": {},
-    "pdf": {},
 }
-
-
-def _save(figure: Figure, stem: Path, kinds: Sequence[str]) -> tuple[Path, ...]:
-    paths = tuple(stem.with_name(f"{stem.name}.{kind}") for kind in kinds)
-    for path in paths:
-        keep(figure, path)
-    return paths
 
 
 def keep(figure: Figure, path: Path) -> None:
@@ -224,8 +201,28 @@ def keep(figure: Figure, path: Path) -> None:
     OSError
         If the place cannot be written.
     """
-    kind = path.suffix[1:]
+    write(path, _content(figure, path.suffix[1:]))
+
+
+def svg(figure: Figure) -> str:
+    """
+    A figure to be put on a page.
+
+    Parameters
+    ----------
+    figure : Figure
+        What was drawn.
+
+    Returns
+    -------
+    str
+        SVG; letters are outlines, so that no font is looked for.
+    """
+    return _content(figure, "svg").decode()
+
+
+def _content(figure: Figure, kind: str) -> bytes:
     out = io.BytesIO()
     with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
         figure.savefig(out, format=kind, dpi=_RESOLUTION, metadata=_STAMPS[kind], **_PACKING[kind])
-    write(path, out.getvalue())
+    return out.getvalue()

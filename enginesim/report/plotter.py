@@ -25,25 +25,36 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure
 
+    from enginesim.report.typesetting import PrintedPage
+
 CHART: Final = ("png", "svg")
 PAGE: Final = ("pdf", "png")
 _ROOM: Final = "enginesim.report"
-# Copies of this process are to be had without starting anew.
-_HAS_COPIES = sys.platform == "linux"
+
+
+def _has_copies() -> bool:
+    """
+    Whether copies of this process are to be had without starting anew.
+
+    The typesetter works with threads, which a copy does not have: it would wait for them for ever.
+    """
+    return sys.platform == "linux" and "typst" not in sys.modules
 
 
 @dataclass(frozen=True, slots=True)
 class _Order:
-    """A figure that is wanted, and the files it is kept in."""
+    """A figure or a page that is wanted, and the files it is kept in."""
 
     name: str
     arguments: tuple[Any, ...]
     stem: Path
     kinds: tuple[str, ...]
 
-    def figure(self) -> Figure:
-        drawn: Figure = getattr(import_module(f"{_ROOM}.{self.name}"), self.name)(*self.arguments)
-        return drawn
+    def made(self) -> Figure | PrintedPage:
+        made: Figure | PrintedPage = getattr(import_module(f"{_ROOM}.{self.name}"), self.name)(
+            *self.arguments
+        )
+        return made
 
     def paths(self) -> tuple[Path, ...]:
         return tuple(self.stem.with_name(f"{self.stem.name}.{kind}") for kind in self.kinds)
@@ -60,12 +71,12 @@ class Plotter:
     ----------
     figures : sequence of str
         Modules of this room that may have to draw, loaded in that process from now on. Each has a
-        function of the same name, which gives a figure.
+        function of the same name, which gives a figure or a page.
     """
 
     def __init__(self, figures: Sequence[str]) -> None:
         # Two calls, not one with either word: a type checker sees what each gives.
-        context = mp.get_context("fork") if _HAS_COPIES else mp.get_context("spawn")
+        context = mp.get_context("fork") if _has_copies() else mp.get_context("spawn")
         self._orders: list[_Order] = []
         self._begun: list[list[_Order]] = []
         self._pipe, theirs = context.Pipe()
@@ -154,7 +165,8 @@ def _serve(pipe: Connection, other_end: Connection, figures: tuple[str, ...]) ->
         import_module(f"{_ROOM}.{name}")
     with suppress(EOFError):
         while True:
-            pipe.send(_drawn(pipe.recv(), is_shared=_HAS_COPIES and (os.cpu_count() or 1) > 1))
+            orders = pipe.recv()
+            pipe.send(_drawn(orders, is_shared=_has_copies() and (os.cpu_count() or 1) > 1))
 
 
 def _drawn(orders: Sequence[_Order], *, is_shared: bool) -> OSError | None:
@@ -201,13 +213,17 @@ def _allowed(files: Iterable[_File], leave: int) -> Iterator[_File]:
 
 def _kept(files: Iterable[_File]) -> OSError | None:
     from enginesim.report.drawing import keep
+    from enginesim.report.typesetting import PrintedPage
 
-    order, figure = None, None
+    order, made = None, None
     try:
         for wanted, path in files:
-            if figure is None or wanted is not order:
-                order, figure = wanted, wanted.figure()
-            keep(figure, path)
+            if made is None or wanted is not order:
+                order, made = wanted, wanted.made()
+            if isinstance(made, PrintedPage):
+                made.keep(path)
+            else:
+                keep(made, path)
     except OSError as error:
         return error
     return None

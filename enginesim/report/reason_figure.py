@@ -11,6 +11,7 @@ from matplotlib.path import Path
 from enginesim.report.cause_names import share
 from enginesim.report.drawing import (
     BLUE,
+    BROWN,
     FAINT,
     GREEN,
     GREY,
@@ -43,7 +44,7 @@ _LOOKS: Final = (
     ("throttle and runner", GREEN, ""),
     ("heating", ORANGE, "\\\\"),
     ("backflow", PURPLE, ""),
-    ("residual gas", "#7A4A2B", ".."),
+    ("residual gas", BROWN, ".."),
     ("size and air", FAINT, "xx"),
     ("burning", VERMILLION, ""),
     ("wall heat", "#F0E442", "//"),

@@ -108,20 +108,22 @@ def _spark_notes(sheet: IgnitionSheet, system: System) -> tuple[str, ...]:
 
 
 def _draw_spark(axes: Axes, sheet: IgnitionSheet) -> None:
-    from enginesim.report.drawing import BLUE, GREEN, VERMILLION
+    from enginesim.report.drawing import BLUE, GREEN, HALO, VERMILLION
 
     low, high = (math.degrees(angle) for angle in CUSTOMARY_SPARK)
     axes.axhspan(low, high, color=GREEN, alpha=0.12)
     axes.text(float(sheet.rpm[0]), low, " workshop totals", size=8, color=GREEN, va="bottom")
     for values, colour, dash, name, up in (
-        (sheet.best, VERMILLION, "--", "most torque", 6),
-        (sheet.spark, BLUE, "-", "as set", -12),
+        (sheet.best, VERMILLION, "--", "most torque", 8),
+        (sheet.spark, BLUE, "-", "as set", -14),
     ):
         y = np.degrees(values)
         axes.plot(sheet.rpm, y, color=colour, linestyle=dash, linewidth=1.8, marker="o",
                   markersize=3)  # fmt: skip
-        axes.annotate(name, (sheet.rpm[-1], y[-1]), (-4, up), textcoords="offset points",
-                      color=colour, size=9, ha="right")  # fmt: skip
+        # Where the two lines are farthest apart: they often meet at an end.
+        i = int(np.argmax(sheet.best - sheet.spark))
+        axes.annotate(name, (sheet.rpm[i], y[i]), (0, up), textcoords="offset points",
+                      color=colour, size=9, path_effects=HALO)  # fmt: skip
     lowest = min(low, float(np.degrees(sheet.spark).min()))
     highest = max(high, float(np.degrees(sheet.best).max()))
     axes.set_ylim(lowest - 4, highest + 4)
@@ -204,7 +206,7 @@ def _knock_notes(sheet: KnockSheet, case: Case) -> tuple[str, ...]:
 
 
 def _draw_knock(axes: Axes, sheet: KnockSheet) -> None:
-    from enginesim.report.drawing import BLUE, GREY, ORANGE, VERMILLION
+    from enginesim.report.drawing import BLUE, GREY, HALO, ORANGE, VERMILLION
 
     axes.axhline(sheet.octane, color=GREY, linewidth=1.2, linestyle="--")
     axes.text(float(sheet.rpm[0]), sheet.octane, f" fuel, {sheet.octane:.1f}", size=9, color=GREY,
@@ -217,7 +219,7 @@ def _draw_knock(axes: Axes, sheet: KnockSheet) -> None:
                   markersize=3)  # fmt: skip
         middle = (len(sheet.rpm) - 1) // 2
         axes.annotate(name, (sheet.rpm[middle], values[middle]), (6, up), color=colour, size=9,
-                      textcoords="offset points", ha="left")  # fmt: skip
+                      textcoords="offset points", ha="left", path_effects=HALO)  # fmt: skip
     short = sheet.octane_needed > sheet.octane + 0.05
     if np.any(short):
         axes.plot(sheet.rpm[short], sheet.octane_needed[short], "x", color=VERMILLION,

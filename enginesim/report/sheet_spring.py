@@ -142,7 +142,7 @@ def _notes(side: SpringSide, system: System) -> tuple[str, ...]:
 def _draw(axes: Axes, sides: tuple[SpringSide, SpringSide], system: System) -> None:
     import numpy as np
 
-    from enginesim.report.drawing import BLUE, GREY, VERMILLION
+    from enginesim.report.drawing import BLUE, GREY, HALO, VERMILLION
 
     force, side = SCALES[system]["force"], sides[0]
     theta = np.degrees(side.theta)
@@ -152,7 +152,7 @@ def _draw(axes: Axes, sides: tuple[SpringSide, SpringSide], system: System) -> N
         axes.plot(theta, need, color=GREY, linewidth=1.0)
         i = int(np.argmax(need))
         axes.annotate(f"{rpm:.0f} rpm", (theta[i], need[i]), (0, 2), ha="center", size=8,
-                      textcoords="offset points", color=GREY)  # fmt: skip
+                      textcoords="offset points", color=GREY, path_effects=HALO)  # fmt: skip
         highest = max(highest, float(need.max()))
     if side.seat_force is not None and side.rate is not None:
         there = force.of(side.seat_force + side.rate * side.travel)

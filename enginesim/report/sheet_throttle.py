@@ -115,7 +115,7 @@ def _notes(sheet: ThrottleSheet, case: Case, system: System) -> tuple[str, ...]:
 
 
 def _draw(axes: Axes, sheet: ThrottleSheet, system: System) -> None:
-    from enginesim.report.drawing import BLUE, GREEN, ORANGE, PURPLE, VERMILLION
+    from enginesim.report.drawing import BLUE, GREEN, HALO, ORANGE, PURPLE, VERMILLION
 
     shown = SCALES[system]["depression"]
     low, high = (float(shown.of(p)) for p in CUSTOMARY_DEPRESSION)
@@ -127,7 +127,7 @@ def _draw(axes: Axes, sheet: ThrottleSheet, system: System) -> None:
                   marker="o", markersize=3)  # fmt: skip
         axes.annotate(_name(size.name, size.is_fitted), (size.rpm[-1], float(y[-1])), (4, -3),
                       textcoords="offset points", color=colour, size=9,
-                      annotation_clip=False)  # fmt: skip
+                      annotation_clip=False, path_effects=HALO)  # fmt: skip
     span = float(sheet.sizes[0].rpm[-1] - sheet.sizes[0].rpm[0])
     axes.set_xlim(float(sheet.sizes[0].rpm[0]), float(sheet.sizes[0].rpm[-1]) + 0.12 * span)
     axes.text(float(sheet.sizes[0].rpm[0]), high, " looked for at most power", size=8, color=GREEN,

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from enginesim.case import Case
 
 #: No more engines than this in one comparison: a chart of more cannot be read.
-MOST = 6
+MOST = 8
 _FORM = "PART=FILE or PATH=VALUE, such as intake=parts/long-runner.toml"
 
 

@@ -12,7 +12,7 @@ from importlinter import cli
 from tests.meta.tree import ROOT
 
 # Loading a case must not load any of these: `enginesim check` answers in under 0.4 s.
-HEAVY = ("numba", "cantera", "scipy", "matplotlib", "pint")
+HEAVY = ("numba", "cantera", "scipy", "matplotlib", "pint", "typst")
 
 
 def test_import_contracts(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture) -> None:

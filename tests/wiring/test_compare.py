@@ -267,7 +267,7 @@ def test_all_that_is_wrong_is_said_at_once(
         (["a.toml"], "found 1 case and no --swap"),
         (["a.toml", "--swap", "intake"], "found 'intake'; allowed PART=FILE"),
         (["a.toml", "--swap", "x=1", "--swap", "x=1"], "twice"),
-        (["a.toml"] * 7, "7 engines; allowed at most 6"),
+        (["a.toml"] * 9, "9 engines; allowed at most 8"),
         (["a.toml", "b.toml", "a.toml"], "cases: found a.toml twice; allowed each case once"),
         (["none.toml", "other.toml"], "2 problems:"),
         (
@@ -297,7 +297,7 @@ def test_from_the_store_nothing_heavy_is_loaded(tmp_path: Path, paths: list[str]
         "import sys; from enginesim.cli.main import main;"
         f"code = main(['compare', *{paths!r}, '--rpm', '2000:4000:1000', '--store', {str(store)!r},"
         f" '--out', {str(tmp_path / 'out')!r}]);"
-        "print(code, [m for m in ('numba', 'cantera', 'scipy', 'matplotlib.pyplot')"
+        "print(code, [m for m in ('numba', 'cantera', 'scipy', 'matplotlib.pyplot', 'typst')"
         " if m in sys.modules])"
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -14,6 +14,7 @@ from enginesim.cli.sheet import KINDS
 from enginesim.report.sheet_cautions import ALWAYS
 from enginesim.study.store import Store
 from enginesim.workshop import points
+from tests.unit.report.paper import Paper, squeezed
 from tests.unit.study.results import result
 
 ROOT = Path(__file__).parents[2]
@@ -56,13 +57,19 @@ def test_sheets_without_a_simulation(kind: str, capfd: pytest.CaptureFixture[str
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("system", ["us", "si"])
 def test_every_kind_on_paper(
-    stored: Case, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+    system: str, stored: Case, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    text = shown([str(MINIMAL), "--kind", "all", *RPM, "--out", str(tmp_path)], capfd)
+    words = ["--out", str(tmp_path), "--units", system]
+    text = shown([str(MINIMAL), "--kind", "all", *RPM, *words], capfd)
     assert text.count(ALWAYS) == len(KINDS)
     for kind in KINDS:
-        assert (tmp_path / f"sheet-{kind}.pdf").read_bytes().startswith(b"%PDF")
+        paper = Paper((tmp_path / f"sheet-{kind}.pdf").read_bytes())
+        assert len(paper.sizes) == 1
+        assert paper.overlaps() == 0
+        assert paper.outside(0.3) == 0
+        assert squeezed(ALWAYS) in paper.text
         assert (tmp_path / f"sheet-{kind}.png").read_bytes().startswith(b"\x89PNG")
     assert len(list(tmp_path.iterdir())) == 2 * len(KINDS)
 
@@ -73,7 +80,7 @@ def test_figures_of_the_results(stored: Case, capfd: pytest.CaptureFixture[str])
     assert "rated flow of each, rail at 43.5 psi (3.0 bar) 20.9 lb/h" in text
     # 351.9 in3 x 5000 x 0.9 / 3456
     assert "asks for 458 cfm with the filling that was simulated" in text
-    assert "480 cfm 600 cfm* 750 cfm" in text
+    assert "500 cfm 600 cfm* 750 cfm" in text
     assert "+1.5 octane" in text
     assert "Primary length, Bell's rule: " in text
     assert "Air 29.23 inHg" in text

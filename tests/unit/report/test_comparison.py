@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from math import pi
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,9 +20,6 @@ from enginesim.performance.attribution import CAUSES, GROUPS
 from enginesim.report import comparison_file, comparison_notes, comparison_table, comparison_text
 from enginesim.report.cause_names import FILLING, SHOWN
 from enginesim.report.comparison_figure import comparison_figure
-from enginesim.report.comparison_notes import Words
-from enginesim.report.comparison_page import comparison_page
-from enginesim.report.drawing import save_page
 from enginesim.report.files import json_text
 from enginesim.report.reason_figure import reason_figure
 from enginesim.study.comparison import Comparison, Side, compare
@@ -352,30 +348,3 @@ def test_what_would_be_said_to_be_zero_is_not_said() -> None:
     same = replace(region(0.01, wave=0.01), largest=(3000.0, 0.02))
     (text,) = comparison_text.reasons(made(), 1, [same], "us")
     assert text == "Above 5,100 rpm B gives what A gives, within 0.1 lb-ft."
-
-
-def test_page(tmp_path: Path) -> None:
-    comparison = made()
-    words = Words("Title", ("A: as it is", "B: other"), ((("cam", "mild", "wild"),),),
-                  ("Verdict.",), ("Reason.",), ("Sure.",), ("Air.",), ("Doubt.",),
-                  (("cam.lash", "0.01 in", "0.002 in"), ("name", "x", "")))  # fmt: skip
-    figure = comparison_page(comparison, attributions(comparison, 1), words, "us")
-    shown = texts_of(figure)
-    for part in (
-        "Title",
-        "Verdict.",
-        "Reason.",
-        "Doubt.",
-        "wild",
-        "+-",
-        "not permission",
-        "Air.",
-        "1 more",
-    ):
-        assert part in shown
-    paths = save_page(figure, tmp_path / "page")
-    assert [path.name for path in paths] == ["page.pdf", "page.png"]
-    first = [path.read_bytes() for path in paths]
-    assert first[0].startswith(b"%PDF")
-    figure = comparison_page(comparison, attributions(comparison, 1), words, "us")
-    assert [p.read_bytes() for p in save_page(figure, tmp_path / "page")] == first

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from enginesim.performance import Curve
 from enginesim.report.sheet_cautions import ALWAYS, cautions
 from enginesim.report.sheet_clearance import clearance_page
 from enginesim.report.sheet_ignition import knock_page
-from enginesim.report.sheet_page import Page, lines_of, page_figure
+from enginesim.report.sheet_page import Page, printed, save_page
 from enginesim.report.sheet_tubes import tubes_page
 from enginesim.report.table import Table, plain
 from enginesim.workshop.ignition import KnockSheet
@@ -20,10 +21,13 @@ from enginesim.workshop.piston_room import piston_room
 from enginesim.workshop.tubes import tubes
 from tests.records import case
 from tests.unit.case.engines import changed
+from tests.unit.report.paper import NAMES, Paper, squeezed
 from tests.unit.study.results import result
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+    from enginesim.report.units import System
 
 
 def drawn(axes: Axes) -> None:
@@ -47,36 +51,90 @@ def page(n_rows: int, *, is_drawn: bool = True, n_notes: int = 3) -> Page:
     )
 
 
-@pytest.mark.parametrize("n_rows", [3, 20, 45])
+def is_sound(paper: Paper) -> bool:
+    return paper.overlaps() == 0 and paper.outside(0.3) == 0
+
+
+@pytest.mark.parametrize("n_rows", [0, 3, 20, 45])
 @pytest.mark.parametrize("is_drawn", [True, False])
-def test_everything_lies_on_the_page(n_rows: int, is_drawn: bool) -> None:
-    figure = page_figure(page(n_rows, is_drawn=is_drawn))
-    renderer = FigureCanvasAgg(figure).get_renderer()
-    width, height = figure.get_size_inches() * figure.dpi
-    boxes = [text.get_window_extent(renderer) for text in figure.texts if text.get_text()]
-    boxes += [axes.get_tightbbox(renderer) for axes in figure.axes]
-    for box in boxes:
-        assert box.x0 >= 0
-        assert box.y0 >= 0
-        assert box.x1 <= width
-        assert box.y1 <= height
-    # The text stands above the foot and below the chart.
-    body, foot = figure.texts[-1], figure.texts[-2]
-    assert body.get_window_extent(renderer).y0 >= foot.get_window_extent(renderer).y1
-    for axes in figure.axes:
-        assert body.get_window_extent(renderer).y1 <= axes.get_tightbbox(renderer).y0 + 2
+def test_everything_is_on_one_sheet(n_rows: int, is_drawn: bool) -> None:
+    said = page(n_rows, is_drawn=is_drawn)
+    paper = Paper(printed(said).content("pdf"))
+    assert len(paper.sizes) == 1
+    assert is_sound(paper)
+    for part in (said.title, said.engine, "lb-ft", "Cautions", *said.notes, *said.cautions,
+                 *said.foot, *(row[1] for row in said.tables[0].rows)):  # fmt: skip
+        assert squeezed(part) in paper.text, part
 
 
-def test_lines() -> None:
-    lines = lines_of(page(2), 40)
-    assert lines[0] == "Figures"
-    assert max(map(len, lines)) <= 40
-    assert "Cautions" in lines
+def test_a_long_sheet_goes_on_and_repeats_its_heads() -> None:
+    labels = tuple(f"column {i}" for i in range(8))
+    long = Table("Long", labels, ("rpm",) * 8, tuple((f"{i}.5",) * 8 for i in range(120)))
+    paper = Paper(printed(replace(page(3), tables=(long,))).content("pdf"))
+    assert len(paper.sizes) > 1
+    assert is_sound(paper)
+    assert paper.text.count("column7") >= 2
+    assert all(f"{i}.5" * 8 in paper.text for i in range(120))
+    assert f"page1of{len(paper.sizes)}" in paper.text
+
+
+@pytest.mark.parametrize("name", NAMES, ids=["markup", "unbroken", "wide"])
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_names_are_printed_as_they_are_written(name: str, system: System) -> None:
+    wordy = Table("Lobes", ("", name), ("", ""), ((name, "0.3 in"),), is_numeric=False)
+    said = replace(page(9), engine=name, tables=(page(9).tables[0], wordy), notes=(name,))
+    paper = Paper(printed(said, system).content("pdf"))
+    assert is_sound(paper)
+    assert paper.text.count(squeezed(name)) == 4
+
+
+@pytest.mark.parametrize("n", [8, 30])
+def test_a_table_of_many_columns_is_made_smaller(n: int) -> None:
+    cells = tuple(f"{1000 + i}.5" for i in range(n))
+    wide = Table("Wide", tuple(f"size {i}" for i in range(n)), ("inHg",) * n, (cells,) * 4)
+    paper = Paper(printed(replace(page(3), tables=(wide, page(9).tables[0]))).content("pdf"))
+    assert is_sound(paper)
+    assert "".join(cells) in paper.text
+
+
+def test_without_tables_notes_and_name() -> None:
+    bare = replace(page(3), engine="", tables=(), notes=(), cautions=(), foot=())
+    paper = Paper(printed(bare).content("pdf"))
+    assert is_sound(paper)
+    assert "Cautions" not in paper.text
 
 
 def test_paper() -> None:
-    assert page_figure(page(3), "us").get_size_inches() == pytest.approx((8.5, 11.0))
-    assert page_figure(page(3), "si").get_size_inches() == pytest.approx((8.27, 11.69))
+    for system, size in (("us", (8.5, 11.0)), ("si", (8.27, 11.69))):
+        assert Paper(printed(page(3), system).content("pdf")).sizes == [
+            pytest.approx(size, abs=0.01)
+        ]
+
+
+def test_files_are_the_same_every_time(tmp_path: Path) -> None:
+    first = [path.read_bytes() for path in save_page(page(3), tmp_path)]
+    assert [path.name for path in save_page(page(3), tmp_path)] == [
+        "sheet-cam.pdf",
+        "sheet-cam.png",
+    ]
+    assert [path.read_bytes() for path in sorted(tmp_path.iterdir())] == first
+
+
+def test_half_a_character_does_no_harm() -> None:
+    """A file name of the command line that is no UTF-8."""
+    paper = Paper(printed(replace(page(3), engine="part-\udcff")).content("pdf"))
+    assert "part-" in paper.text
+
+
+def test_reader_of_pages_sees_what_lies_on_something() -> None:
+    import typst
+
+    def read(more: str) -> Paper:
+        return Paper(typst.compile(f"#set page(width: 4in, height: 3in)\nHello{more}".encode()))
+
+    assert is_sound(read(""))
+    assert read("#place(top + left, dx: 3pt)[WORLD]").overlaps() > 0
+    assert read("#place(top + left, dx: 3.2in)[Hello]").outside(0.3) > 0
 
 
 def test_a_table_without_heads_has_no_rule() -> None:
@@ -117,7 +175,8 @@ def test_a_margin_of_nothing_has_no_minus() -> None:
     some = np.array([2000.0, 3000.0])
     sheet = KnockSheet(some, 0.3 + 0 * some, -1e-4 + 0 * some, -0.01 + 0 * some, 91 + 0 * some,
                        91 + 0 * some, 5e6 + 0 * some, 91.0, 8.1)  # fmt: skip
-    shown = "\n".join(lines_of(knock_page(sheet, case(), "us"), 90))
+    said = knock_page(sheet, case(), "us")
+    shown = "\n".join([*map(plain, said.tables), *said.notes])
     assert "+0.0" in shown
     assert "-0.0" not in shown
 
