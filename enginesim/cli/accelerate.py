@@ -180,7 +180,9 @@ def _engines(
 
 def _usable(part: Obtained) -> list[tuple[float, float]]:
     """Speed and torque of what converged."""
-    return [(rpm, point.torque) for rpm, point in part.points.items() if point.is_quotable]
+    from enginesim.performance.quoting import is_quotable
+
+    return [(rpm, point.torque) for rpm, point in part.points.items() if is_quotable(point)]
 
 
 def _show(

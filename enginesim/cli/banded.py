@@ -10,6 +10,7 @@ import click
 import numpy as np
 
 from enginesim.base.characters import excerpt
+from enginesim.performance.quoting import is_quotable
 from enginesim.study import paired_bands
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def banded(compared: Compared, get: Get) -> Compared:
         moved[move.path, move.i] = np.array(
             [
                 factor * part.points[rpm].torque
-                if rpm in part.points and part.points[rpm].is_quotable
+                if rpm in part.points and is_quotable(part.points[rpm])
                 else np.nan
                 for rpm in speeds
             ]

@@ -16,6 +16,7 @@ from enginesim.base.provenance import stamp
 from enginesim.cli.progress import progress
 from enginesim.cycle.speeds import refine
 from enginesim.performance import Curve, summarise
+from enginesim.performance.quoting import is_quotable
 from enginesim.report.units import scale
 from enginesim.study.store_rows import Failure
 
@@ -304,7 +305,7 @@ def line(point: Performance, units: System) -> str:
     str
         Speed, torque and how it ended.
     """
-    if not point.is_quotable:
+    if not is_quotable(point):
         return f"{point.rpm:.0f} rpm: NOT CONVERGED in {point.cycles} cycles"
     torque = scale("torque", units).finer(point.torque).with_unit(point.torque)
     return f"{point.rpm:.0f} rpm: {torque}, {point.cycles} cycles"

@@ -111,6 +111,7 @@ def command(
     require_apart(files, out=out, names=names, store=store_file, no_store=no_store)
 
     from enginesim.cli.prediction import predict
+    from enginesim.performance.quoting import is_quotable
     from enginesim.study.store import Store
 
     is_refined = asked.is_range if refine is None else refine
@@ -141,7 +142,7 @@ def command(
     if found.is_interrupted:
         click.echo(f"interrupted: {len(found.points)} speeds finished", err=True)
         return _INTERRUPTED
-    return 0 if any(point.is_quotable for point in found.points.values()) else _NONE_CONVERGED
+    return 0 if any(is_quotable(point) for point in found.points.values()) else _NONE_CONVERGED
 
 
 def _tell_stored(found: Prediction, store: Store) -> None:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from enginesim.base.errors import ResultError
 from enginesim.base.quantity import quantities, unknown
 from enginesim.base.replacement import replacing
+from enginesim.performance.quoting import is_quotable, quoted
 from enginesim.performance.results import Performance
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -101,7 +102,7 @@ class Curve(Mapping[str, Floats]):
         known = quantities(Performance)
         head = "".join(f"<th>{known[n].label}<br>[{known[n].unit}]</th>" for n in _SHOWN)
         rows = (
-            "".join(f"<td>{point.quoted(name):.5g}</td>" for name in _SHOWN)
+            "".join(f"<td>{quoted(point, name):.5g}</td>" for name in _SHOWN)
             for point in self.points
         )
         body = "".join(f"<tr>{row}</tr>" for row in rows)
@@ -175,7 +176,7 @@ class Curve(Mapping[str, Floats]):
     @property
     def quotable(self) -> Curve | None:
         """The speeds whose figures may be quoted; None if there is none."""
-        kept = [point for point in self.points if point.is_quotable]
+        kept = [point for point in self.points if is_quotable(point)]
         return Curve(kept) if kept else None
 
     def peak(self, name: str) -> tuple[float, float]:

@@ -3,16 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import nan
-from typing import Any, Final
+from typing import Any
 
 from enginesim.base.quantity import quantities, quantity, unknown
-
-#: Known without a periodic cycle: what is given, and how well the books close.
-_ALWAYS: Final = frozenset(
-    ("rpm", "displacement", "piston_speed", "air_pressure", "air_temperature", "air_density",
-     "mass_error", "energy_error", "imbalance")
-)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -390,32 +383,3 @@ class Performance:
         if name not in quantities(type(self)):
             raise unknown(type(self), name)
         return getattr(self, name)
-
-    @property
-    def is_quotable(self) -> bool:
-        """
-        Whether its figures may be shown as an answer, ranked and averaged.
-
-        The figures of a cycle that is not yet like the one before it are a state on the way.
-        """
-        return self.converged
-
-    def quoted(self, name: str) -> Any:
-        """
-        One field as it may be shown.
-
-        Parameters
-        ----------
-        name : str
-            Name of the field.
-
-        Returns
-        -------
-        object
-            Its value; not a number where it may not be quoted. What the case and the speed decide,
-            and how the simulation ended, may always be. [SI]
-        """
-        value = self[name]
-        if self.is_quotable or name in _ALWAYS or not isinstance(value, float):
-            return value
-        return nan

@@ -9,6 +9,7 @@ import numpy as np
 
 from enginesim.base.quantity import quantities
 from enginesim.performance import Curve, Performance
+from enginesim.performance.quoting import quoted
 from enginesim.report.drawing import (
     BLUE,
     GREEN,
@@ -97,7 +98,7 @@ def curve_figure(curve: Curve, title: str, notes: Sequence[str], system: System)
 def _without_figures(curve: Curve) -> Curve:
     """A curve of which no speed converged: gaps in place of figures."""
     names = [name for name in quantities(Performance) if isinstance(curve.points[0][name], float)]
-    return Curve(replace(p, **{name: p.quoted(name) for name in names}) for p in curve.points)
+    return Curve(replace(p, **{name: quoted(p, name) for name in names}) for p in curve.points)
 
 
 def _line(

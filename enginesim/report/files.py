@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from enginesim.base.replacement import replacing
+from enginesim.performance.quoting import quoted
 from enginesim.report.units import file_keys, file_value
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def speed(point: Performance) -> dict[str, Any]:
         The keys of :func:`enginesim.report.units.file_keys`; what is no number, or may not be
         quoted because the speed did not converge, is None.
     """
-    return {key: file_value(point.quoted(field), unit) for key, field, unit in file_keys()}
+    return {key: file_value(quoted(point, field), unit) for key, field, unit in file_keys()}
 
 
 def document(

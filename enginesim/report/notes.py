@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from enginesim.base.constants import P_J1349, T_J1349
 from enginesim.performance.friction import DESCRIPTIONS
+from enginesim.performance.quoting import is_quotable
 from enginesim.report.units import SCALES, scale
 
 if TYPE_CHECKING:
@@ -194,7 +195,7 @@ def gaps(curve: Curve) -> tuple[str, ...]:
     """
     lines = []
     for field, name, why in _GAPS:
-        speeds = [f"{p.rpm:.0f}" for p in curve.points if p.is_quotable and not isfinite(p[field])]
+        speeds = [f"{p.rpm:.0f}" for p in curve.points if is_quotable(p) and not isfinite(p[field])]
         if speeds:
             more = len(speeds) - _MOST_SPEEDS
             listed = ", ".join(speeds[:_MOST_SPEEDS]) + (f" and {more} more" if more > 0 else "")
@@ -216,7 +217,7 @@ def audit(curve: Curve) -> tuple[str, ...]:
     tuple of str
         Two lines for all, one for each speed that did not become periodic.
     """
-    failed = [point for point in curve.points if not point.is_quotable]
+    failed = [point for point in curve.points if not is_quotable(point)]
     cycles = sorted(point.cycles for point in curve.points)
     spanned = f"{cycles[0]}" if cycles[0] == cycles[-1] else f"{cycles[0]} to {cycles[-1]}"
     n = len(curve.points)

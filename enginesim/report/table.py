@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from enginesim.performance.quoting import is_quotable, quoted
 from enginesim.report.units import scale
 
 if TYPE_CHECKING:
@@ -98,8 +99,10 @@ def _by_speed(
     scales = [scale(field, system).finer(kept[field]) for field, _ in columns]
     rows = []
     for point in curve.points:
-        texts = [s.text(point.quoted(field)) for s, (field, _) in zip(scales, columns, strict=True)]
-        if not point.is_quotable:
+        texts = [
+            s.text(quoted(point, field)) for s, (field, _) in zip(scales, columns, strict=True)
+        ]
+        if not is_quotable(point):
             texts[0] = f"*{texts[0]}"
         rows.append(tuple(texts))
     labels = tuple(label for _, label in columns)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginesim.base.errors import ResultError
+from enginesim.performance.quoting import is_quotable
 from enginesim.study.straight_lines import Crossover, crossovers, mean
 
 if TYPE_CHECKING:
@@ -283,7 +284,7 @@ def compare(
     """
     from enginesim.study.usage import Window
 
-    at = [{p.rpm: p for p in side.curve.points if p.is_quotable} for side in sides]
+    at = [{p.rpm: p for p in side.curve.points if is_quotable(p)} for side in sides]
     rpm = sorted(set.intersection(*(set(points) for points in at))) if at else []
     if len(sides) < 2 or len(rpm) < 2:
         raise ResultError(

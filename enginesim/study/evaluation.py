@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from enginesim.base.errors import CaseError, ResultError
 from enginesim.case import amend
+from enginesim.performance.quoting import is_quotable
 from enginesim.study import recollection
 from enginesim.study.case_numbers import case_number
 from enginesim.study.checks import changes_of
@@ -258,7 +259,7 @@ class Evaluation:
     def _fields_of(self, result: Performance | Failure) -> Found:
         if isinstance(result, Failure):
             return result
-        if not result.is_quotable:
+        if not is_quotable(result):
             return None
         return tuple(
             math.nan if value is None else float(value)

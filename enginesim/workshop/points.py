@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from enginesim.case import amend
 from enginesim.performance import Curve
+from enginesim.performance.quoting import is_quotable
 from enginesim.workshop.carburettor import fitted_size, sizes_to_try
 from enginesim.workshop.ignition import LAMBDA_STEP
 
@@ -105,7 +106,7 @@ def common_speeds(points: Sequence[dict[float, Performance]]) -> list[Curve]:
         One for each case; empty if there is no such speed.
     """
     shared = set.intersection(
-        *({rpm for rpm, point in part.items() if point.is_quotable} for part in points)
+        *({rpm for rpm, point in part.items() if is_quotable(point)} for part in points)
     )
     if not shared:
         return []

@@ -16,6 +16,7 @@ from enginesim import gas
 from enginesim.base.errors import ResultError
 from enginesim.base.quantity import quantities
 from enginesim.performance import Curve, Performance, summarise
+from enginesim.performance.quoting import quoted
 from tests.meta.units import SI, is_unit
 from tests.records import P_AIR, R_AIR, SWEPT, T_AIR, case, record
 
@@ -124,11 +125,11 @@ def test_what_did_not_converge_is_not_quoted(curve: Curve, tables: gas.GasTables
     assert mixed.average("torque", 2000, 6000) == curve.average("torque", 2000, 6000)
     with pytest.raises(ResultError, match="allowed within 2000 to 6000"):
         mixed.average("torque", 2000, 6500)
-    assert np.isnan(wild.quoted("torque"))
-    assert np.isnan(wild.quoted("egt"))
-    assert wild.quoted("rpm") == 6500
-    assert wild.quoted("cycles") == wild.cycles
-    assert curve.points[0].quoted("torque") == curve.points[0].torque
+    assert np.isnan(quoted(wild, "torque"))
+    assert np.isnan(quoted(wild, "egt"))
+    assert quoted(wild, "rpm") == 6500
+    assert quoted(wild, "cycles") == wild.cycles
+    assert quoted(curve.points[0], "torque") == curve.points[0].torque
 
 
 def test_a_curve_of_which_no_speed_converged(tables: gas.GasTables) -> None:
