@@ -152,9 +152,9 @@ class Port(Part):
             "mm",
             low="3 mm",
             high="20 mm",
-            derived="0.19 x valve",
-            source="estimate",
-            band="12 %",
+            derived="0.172 x intake valve, on both sides",
+            source="common practice: 11/32 in with 2.02 in valves, 3/8 with 2.19, 6 mm with 35",
+            band="8 %",
         ),
     ]
     peak_flow: Annotated[

@@ -70,7 +70,7 @@ class ValveSpring(Part):
             "g",
             low="2 g",
             high="2000 g",
-            derived="steel: a stem as long as 2.4 x, a head as thick as 0.06 x the intake valve's "
+            derived="steel: a stem as long as 2.4 x, a head as thick as 0.07 x the intake valve's "
             "diameter",
             source=_ESTIMATE,
             band="20 %",

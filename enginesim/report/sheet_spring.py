@@ -28,6 +28,14 @@ _HYDRAULIC_GUIDE: Final = (
 )
 
 
+_HIGH_RATIO: Final = (
+    "A larger rocker ratio asks for more spring. On the same lobe the valve's acceleration grows "
+    "with the ratio; the spring, compressed further, gives more force too, so the figure for a "
+    "rigid train hardly moves. Flexing of push rod and lifter counts with the square of the ratio: "
+    "more force must be kept to spare, and the limit falls."
+)
+
+
 def spring_page(sides: tuple[SpringSide, SpringSide], case: Case, system: System) -> Page:
     """
     Sheet of the valve springs.
@@ -52,6 +60,8 @@ def spring_page(sides: tuple[SpringSide, SpringSide], case: Case, system: System
         f"{100 * LOBE_BAND:.0f} % for the deceleration over a nose that was fitted to a card "
         "(estimates, 1 sigma). The train is taken as rigid."
     )
+    if any(side.spare > CUSTOMARY_RESERVE + 1e-9 for side in sides):
+        notes.append(_HIGH_RATIO)
     if "hydraulic" in case.cam.lifter:
         notes.append(_HYDRAULIC_GUIDE)
     return Page(
@@ -86,8 +96,9 @@ def _springs(sides: tuple[SpringSide, SpringSide], system: System) -> Table:
         row("rate", lambda s: s.rate, "spring rate"),
         row("travel left to coil bind", lambda s: s.to_bind, "length"),
         ("rigid train leaves the cam at", *(speed(s.limit, s.limit_band) for s in sides)),
+        ("force to spare, for flexing and surge", *(f"{100 * s.spare:.0f} %" for s in sides)),
         (
-            f"with {100 * (CUSTOMARY_RESERVE - 1):.0f} % of force to spare",
+            "limit with that to spare",
             *("not checked" if s.usable is None else f"{_below(s.usable)} rpm" for s in sides),
         ),
     )  # fmt: skip
@@ -128,8 +139,8 @@ def _notes(side: SpringSide, system: System) -> tuple[str, ...]:
         notes = [f"{name}: nothing slows this valve."]
     else:
         notes = [
-            f"{name}: the spring just holds the valve at {side.limit:.0f} +- {side.limit_band:.0f} "
-            f"rpm; take {_below(side.usable)} rpm or less as the limit."
+            f"{name}: take {_below(side.usable)} rpm or less as the limit. The spring just holds a "
+            f"rigid train at {side.limit:.0f} +- {side.limit_band:.0f} rpm."
         ]
     if side.to_bind is not None and side.to_bind < LEAST_TO_BIND:
         spare = length.with_unit(side.to_bind)

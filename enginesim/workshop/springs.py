@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from enginesim.case.defaults.cam import usual_ratio
 from enginesim.valvetrain import lift_curves
 from enginesim.valvetrain.lift import crank_grid
 from enginesim.valvetrain.spring import Spring, float_speed, reduced_mass
@@ -33,9 +34,10 @@ LOAD_BAND: Final = 0.05
 LOBE_BAND: Final = 0.10
 #: The same of a lift table that was measured to 0.001 in.
 TABLE_BAND: Final = 0.02
-#: Force to spare over what a rigid train needs, for its flexing and the surge of the springs
-#: (estimate; usage asks for 20 to 30 %).
-CUSTOMARY_RESERVE: Final = 1.30
+#: Share of the force that a rigid train needs which is kept to spare, for its flexing and the surge
+#: of the springs (estimate; usage asks for 20 to 30 %): with rockers of the usual ratio. Flexing of
+#: push rod and lifter counts at the valve with the square of the ratio, so the share does too.
+CUSTOMARY_RESERVE: Final = 0.30
 _MASSES: Final = ("valve_mass", "retainer_mass", "spring_mass")
 
 
@@ -58,8 +60,10 @@ class SpringSide:
         Travel left at full lift until the coils touch. [m]
     limit, limit_band : float or None
         Engine speed at which a rigid train leaves the cam, and one standard deviation. [rpm]
+    spare : float
+        Force to be kept to spare, as a share of what a rigid train needs. [-]
     usable : float or None
-        The same with the customary reserve of force. [rpm]
+        Limit with that to spare. [rpm]
     theta : ndarray, shape (n,)
         Crank angle from the lobe's centre, where the valve is open. [rad]
     travel : ndarray, shape (n,)
@@ -79,6 +83,7 @@ class SpringSide:
     to_bind: float | None
     limit: float | None
     limit_band: float | None
+    spare: float
     usable: float | None
     theta: Floats
     travel: Floats
@@ -121,6 +126,7 @@ def springs(case: Case) -> tuple[SpringSide, SpringSide]:
 
 def _side(case: Case, side: str, motion: ValveMotion, lobe: Lobe, given: ValveSpring) -> SpringSide:
     mass, band = _mass(case, side, lobe.rocker_ratio, given)
+    spare = CUSTOMARY_RESERVE * (lobe.rocker_ratio / usual_ratio(case.cam.lifter)) ** 2
     theta = crank_grid()
     lift, slowing = motion.lift(theta), -motion.acceleration(theta)
     is_open = lift > 0.0
@@ -145,7 +151,8 @@ def _side(case: Case, side: str, motion: ValveMotion, lobe: Lobe, given: ValveSp
         to_bind=to_bind,
         limit=limit,
         limit_band=limit_band,
-        usable=None if limit is None else limit / math.sqrt(CUSTOMARY_RESERVE),
+        spare=spare,
+        usable=None if limit is None else limit / math.sqrt(1.0 + spare),
         theta=theta[is_open] - motion.centre,
         travel=lift[is_open],
         slowing=slowing[is_open],

@@ -29,6 +29,23 @@ _LASH: Final = {"solid flat": 0.020, "solid roller": 0.020, "bucket": 0.008}
 _RATIO: Final = {"bucket": 1.0, "finger": 1.6}
 
 
+def usual_ratio(lifter: str) -> float:
+    """
+    Rocker ratio that goes with a lifter.
+
+    Parameters
+    ----------
+    lifter : str
+        Value of ``cam.lifter``. [-]
+
+    Returns
+    -------
+    float
+        Valve lift over lobe lift. [-]
+    """
+    return _RATIO.get(lifter, 1.5)
+
+
 def _lifter(draft: Draft) -> Default:
     kinds = {"ohv": "hydraulic flat", "sohc": "finger", "dohc": "bucket"}
     return Default(kinds[draft.get("head.valvetrain")])
@@ -62,7 +79,7 @@ def _rocker_ratio(side: str) -> Callable[[Draft], Default]:
         low, high = bounds(draft.field(f"cam.{side}.rocker_ratio").facts)
         if valve is not None and nose is not None and low <= valve / nose <= high:
             return Default(valve / nose, implied=True)
-        return Default(_RATIO.get(draft.get("cam.lifter"), 1.5))
+        return Default(usual_ratio(draft.get("cam.lifter")))
 
     return rule
 

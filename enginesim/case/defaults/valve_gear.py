@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from enginesim.case.draft import Draft
 
 _STEEL: Final = 7850.0  # [kg/m3]
-_STEM_LENGTH, _HEAD_THICKNESS = 2.4, 0.06  # of the intake valve's diameter
+_STEM_LENGTH, _HEAD_THICKNESS = 2.4, 0.07  # of the intake valve's diameter
 _LIFTER: Final = {
     "hydraulic flat": 0.95,
     "solid flat": 0.8,

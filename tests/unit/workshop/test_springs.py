@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, hypot, pi, radians, sqrt
 
+import numpy as np
 import pytest
 
-from enginesim.case import Case, loads
-from enginesim.workshop.springs import LOAD_BAND, LOBE_BAND, TABLE_BAND, springs
+from enginesim.case import Case, load, loads
+from enginesim.valvetrain import lift_curves
+from enginesim.workshop.springs import LOAD_BAND, LOBE_BAND, TABLE_BAND, SpringSide, springs
 from tests.unit.case.engines import TEXT, changed
 
 _LBF = 4.4482216152605
@@ -98,6 +101,46 @@ def test_band_of_the_limit() -> None:
     assert intake.limit_band == pytest.approx(0.5 * hypot(LOAD_BAND, LOBE_BAND) * intake.limit)
     intake, _ = springs(harmonic(*MASSES, *LOADS))
     assert intake.limit_band == pytest.approx(0.5 * hypot(LOAD_BAND, TABLE_BAND) * intake.limit)
+
+
+@pytest.mark.parametrize("side", [0, 1], ids=["intake", "exhaust"])
+def test_a_larger_rocker_ratio_lowers_the_limit(side: int) -> None:
+    """The same lobe and the same spring, ever larger ratios; so far the speed rose with them."""
+    found = [at_ratio(ratio)[side] for ratio in (1.4, 1.5, 1.6, 1.7, 1.8)]
+    limits = [one.usable for one in found]
+    assert all(later < earlier - 50 for earlier, later in pairwise(limits))
+    # More force is needed at a speed, and more is there: the rigid sum alone hardly moves.
+    assert all(b.needed(6000) > a.needed(6000) for a, b in pairwise(found))
+    assert all(b.open_force > a.open_force for a, b in pairwise(found))
+    assert found[-1].limit == pytest.approx(found[0].limit, rel=0.02)
+    # 30 % to spare with the usual ratio of 1.5, by the square of the ratio with others.
+    assert [one.spare for one in found[1:3]] == pytest.approx([0.30, 0.30 * (1.6 / 1.5) ** 2])
+
+
+def at_ratio(ratio: float) -> tuple[SpringSide, SpringSide]:
+    case = load("example:lake-boat-v8")
+    return springs(case.amend({f"cam.{s}.rocker_ratio": ratio for s in ("intake", "exhaust")}))
+
+
+def test_every_term_against_the_force_on_the_lobe() -> None:
+    """Seen from the lifter: the lobe is left where spring force x ratio no longer makes
+    (lifter side + ratio squared x valve side) follow the lobe's own deceleration.
+    """
+    for ratio in (1.5, 1.6):
+        case = load("example:lake-boat-v8").amend(cam__intake__rocker_ratio=ratio)
+        gear, spring = case.valve_gear, case.valve_gear.intake
+        motion = lift_curves(case).intake_motion
+        assert motion.lobe is not None
+        angle = np.radians(np.linspace(-90.0, 90.0, 7201))
+        rise, slowing = motion.lobe.lift(angle), -motion.lobe.lift(angle, 2)
+        at_valve = spring.valve_mass + spring.retainer_mass + spring.spring_mass / 3
+        moving = gear.lifter_mass + gear.push_rod_mass + ratio**2 * (at_valve + gear.rocker_mass)
+        assert spring.seat_load is not None
+        assert spring.rate is not None
+        force = ratio * (spring.seat_load + spring.rate * ratio * rise)
+        held = slowing > 0
+        omega = sqrt(float(np.min(force[held] / (moving * slowing[held]))))
+        assert springs(case)[0].limit == pytest.approx(omega * 30 / pi, rel=1e-4)
 
 
 def test_without_loads_nothing_is_claimed() -> None:
