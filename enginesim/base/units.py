@@ -197,7 +197,8 @@ _FACTOR = re.compile(
     r'\s*([*/·]?)\s*([A-Za-z°%µ"][A-Za-z0-9°"-]*|1)\s*(?:(?:\^|\*\*)\s*(-?[0-9]+))?'
 )
 _LONGEST: Final = 60  # characters of a unit [-]
-_HIGHEST_POWER: Final = 9
+#: Highest power of a unit.
+HIGHEST_POWER: Final = 9
 
 
 @lru_cache(maxsize=256)
@@ -239,8 +240,8 @@ def unit(text: str) -> Unit:
             raise UnitError(f"{quoted(text)} is not a unit")
         operator, name, power_text = match.groups()
         power = int(power_text or 1) * (-1 if operator == "/" else 1)
-        if abs(power) > _HIGHEST_POWER:
-            raise UnitError(f"{quoted(text)} is not a unit: a power above {_HIGHEST_POWER}")
+        if abs(power) > HIGHEST_POWER:
+            raise UnitError(f"{quoted(text)} is not a unit: a power above {HIGHEST_POWER}")
         if name != "1":
             part = _named(name)
             factor *= part.factor**power

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from enginesim.base.characters import LONGEST_NAME, LONGEST_NOTES
+from enginesim.base.errors import MOST_SHOWN
+from enginesim.base.numerals import MOST_DIGITS
+from enginesim.base.text_file import LARGEST
+from enginesim.base.units import HIGHEST_POWER
 from enginesim.case.facts import fields_of
+from enginesim.case.lines import DEEPEST
 from enginesim.case.tree import Case
-from enginesim.case.values import wanted
+from enginesim.case.values import MOST_VALUES, wanted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from enginesim.case.facts import Field, Part
 
-_INTRODUCTION: Final = """\
+_INTRODUCTION: Final = f"""\
 # The case file
 
 <!-- Made from the fields by `enginesim.case.manual`; change them, then this page with
@@ -39,6 +45,23 @@ counts and engine speeds (rpm) may be bare numbers. Beyond that:
 About twelve numbers are needed, marked **needed** below; all others have defaults, which
 `enginesim check` lists with their sources and bands, and `enginesim new` writes into the file.
 The [JSON schema](case.schema.json) says the same to an editor.
+
+## What is too long
+
+Nobody writes these in earnest; a file that has them was damaged or made by a machine, and is
+refused in words, at once ([why](decisions/0034-names-and-limits-of-input.md)):
+
+* a file of over {LARGEST // 10**6} MB, or one that is no ordinary file;
+* keys, tables or lists nested more than {DEEPEST} deep, a list of more than {MOST_VALUES} values;
+* a number of more than {MOST_DIGITS} digits, or with an exponent of more than three; digits are
+  0 to 9;
+* a unit with a power above {HIGHEST_POWER}; a band of more than half the range of its field;
+* a name of more than {LONGEST_NAME} characters or with a line break, notes of more than
+  {LONGEST_NOTES}; in either, and in the name of a file, a character that steers a terminal, turns
+  the direction of a line, or is none (half of a pair, `U+FFFF`). Everything else may stand in a
+  name, dollar signs included.
+
+Of many problems the first {MOST_SHOWN} are told, and how many there are besides.
 """
 
 

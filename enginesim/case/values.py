@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from enginesim.base.characters import harmful, quoted
+from enginesim.base.characters import LONGEST_NAME, LONGEST_NOTES, harmful, quoted
 from enginesim.base.numerals import LONGEST_TEXT
 from enginesim.case import quantities, words
 from enginesim.case.quantities import PAIR_EXAMPLE, Converted, Unfit, range_text
@@ -107,4 +107,5 @@ def wanted(spot: Field) -> str:
         case "switch":
             return "true or false"
         case _:
-            return "a text"
+            many = f"a text of up to {LONGEST_NOTES} characters"
+            return many if facts.has_lines else f"a name of up to {LONGEST_NAME} characters"
