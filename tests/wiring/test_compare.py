@@ -214,7 +214,7 @@ def test_interrupted_before_there_is_anything_to_compare(
     [
         (["--window", "fast"], ["--window: found 'fast'"]),
         (["--window", "1000:3000"], ["--window: found 1000 to 3000 rpm", "2000 to 5000"]),
-        (["--weights", "none.csv"], ["no readable file"]),
+        (["--weights", "none.csv"], ["found no file none.csv"]),
         (["--rpm", "3000"], ["two speeds or more"]),
         (["--rpm", "fast"], ["--rpm: found 'fast'"]),
         (["--correction", "J1994"], ["--correction"]),
