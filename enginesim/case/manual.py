@@ -34,6 +34,8 @@ counts and engine speeds (rpm) may be bare numbers. Beyond that:
 * **A reference** follows `@`: `flow = "650 cfm @ 1.5 inHg"`,
   `durations = "280 @ 0.006 in, 214 @ 0.050 in"`.
 * **A band**, one standard deviation, follows `+-`: `valve_lift = "0.480 in +- 0.005"`, or `+- 2 %`.
+  Of a list it is that of each number, all off together; before an `@`, that of what stands there:
+  `durations = "214 +- 1 @ 0.050 in"`.
 * **Groups** of cylinders: `banks = "1 3 5 7 / 2 4 6 8"`.
 * **Parts**: any table may be the name of a file with the table's content, found beside the file
   that names it: `cam = "parts/touring.toml"`.

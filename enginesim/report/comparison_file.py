@@ -6,7 +6,10 @@ import csv
 import io
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from enginesim.base.units import unit
+from enginesim.report.comparison_table import SUREST
 from enginesim.report.files import speed
 
 if TYPE_CHECKING:
@@ -74,7 +77,8 @@ def document(
             entry["numerical_error_torque_Nm"] = comparison.error[i].tolist()
             if comparison.band is not None:
                 entry["band_torque_Nm"] = comparison.band[i].tolist()
-                entry["chance_of_more_torque"] = comparison.chance(i).tolist()
+                chances = np.clip(comparison.chance(i), 1.0 - SUREST, SUREST)
+                entry["chance_of_more_torque"] = chances.tolist()
             entry["crossovers_rpm"] = [
                 {"rpm": c.rpm, "low": c.low, "high": c.high, "is_rising": c.is_rising}
                 for c in comparison.crossovers(i)

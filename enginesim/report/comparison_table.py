@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from enginesim.report.cause_names import SHOWN, share
 from enginesim.report.comparison_text import amount
@@ -67,6 +67,10 @@ def _by_speed(comparison: Comparison, name: str, system: System) -> Table:
     return Table(name.capitalize(), tuple(heads), tuple(units), tuple(rows))
 
 
+#: No chance is said to be larger than this: bands are estimates, and the model has its own errors.
+SUREST: Final = 0.99
+
+
 def chance_text(chance: float) -> str:
     """
     A chance in per cent, never certain: bands are estimates, and the model has errors of its own.
@@ -86,9 +90,9 @@ def chance_text(chance: float) -> str:
     >>> [chance_text(x) for x in (0.0, 0.0051, 0.5, 0.99, 0.9901, 1.0)]
     ['<1', '<1', '50', '99', '>99', '>99']
     """
-    if chance > 0.99:
-        return ">99"
-    return "<1" if chance < 0.01 else f"{100 * chance:.0f}"
+    if chance > SUREST:
+        return f">{100 * SUREST:.0f}"
+    return f"<{100 * (1 - SUREST):.0f}" if chance < 1.0 - SUREST else f"{100 * chance:.0f}"
 
 
 def signed(value: float, name: str, system: System, digits: int = 1) -> str:

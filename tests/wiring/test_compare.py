@@ -319,6 +319,12 @@ def test_bands_of_what_was_assumed(
     made = json.loads(path.read_text("utf-8"))["sides"][1]
     assert len(made["band_torque_Nm"]) == 7
     assert made["chance_of_more_torque"][0] < 0.05 < 0.95 < made["chance_of_more_torque"][-1]
+    # Without any measurement nothing is sure, on the screen or in a file.
+    assert 0.01 <= min(made["chance_of_more_torque"]) < max(made["chance_of_more_torque"]) <= 0.99
+    assert "100" not in [
+        row.split()[-1] for row in shown.out.splitlines() if row[:6].strip().isdigit()
+    ]
+    assert ">99" in shown.out
 
 
 def test_a_value_that_cannot_be_moved_is_told(

@@ -100,6 +100,12 @@ def test_no_good_engine(formula: FormulaRunner, capsys: pytest.CaptureFixture[st
             ["did you mean cam.lobe_separation?", "8 without a unit", "did you mean torque?",
              "--rpm"],
         ),
+        (
+            ["search", str(SINGLE), *VARY, "--aim", "average torqe", "--show", "lowest powr",
+             "--limit", "residul <= 5 %"],
+            ["--aim: found 'average torqe'", "--show: found 'lowest powr'",
+             "--limit: found 'residul"],
+        ),
         (["sweep", str(SINGLE), "--vary", "intake.runner.length=8:20 in"], ["first:last:step"]),
         (["search", str(SINGLE), "--vary", "intake.runner.length=8:20 in"], ["one or two aims"]),
         (["sweep", str(SINGLE), *VARY, "--store", "a.sqlite", "--no-store"], ["one of the two"]),
