@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections import deque
 from typing import Any, Final
 
 #: Most parts of a dotted key, and most tables and lists within one another.
@@ -20,6 +21,7 @@ _TOKEN: Final = re.compile(
 )
 _AT_LINE: Final = re.compile(r" \(at line (\d+), column \d+\)$")
 _LONG_INTEGER: Final = re.compile(r"[0-9_]{4000}")
+_TOO_LARGE: Final = "a whole number of more than 64 bits"
 
 
 class BrokenToml(ValueError):
@@ -56,13 +58,14 @@ def parsed(text: str) -> dict[str, Any]:
     Raises
     ------
     BrokenToml
-        If it is no TOML, or keys, tables or lists lie deeper than `DEEPEST`.
+        If it is no TOML, has a whole number of more than 64 bits, or keys, tables or lists lie
+        deeper than `DEEPEST`.
     """
     deep = _deep_line(text)
     if deep:
         raise BrokenToml(f"broken TOML: more than {DEEPEST} levels of names or brackets", deep)
     try:
-        return tomllib.loads(text)
+        table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         reason = str(error)
         at = _AT_LINE.search(reason)
@@ -71,7 +74,25 @@ def parsed(text: str) -> dict[str, Any]:
     except ValueError:  # an integer that Python itself refuses
         long = _LONG_INTEGER.search(text)
         line = text.count("\n", 0, long.start()) + 1 if long else 1
-        raise BrokenToml("broken TOML: a whole number of thousands of digits", line) from None
+        raise BrokenToml(f"broken TOML: {_TOO_LARGE}", line) from None
+    key = _beyond_64_bits(table)
+    if key:
+        raise BrokenToml(f"broken TOML: {key}: {_TOO_LARGE}", key_lines(text).get(key, 1))
+    return table
+
+
+def _beyond_64_bits(table: dict[str, Any]) -> str:
+    """Key of the first whole number that TOML does not have; empty if there is none."""
+    waiting: deque[tuple[str, Any]] = deque(table.items())
+    while waiting:
+        key, value = waiting.popleft()
+        if isinstance(value, dict):
+            waiting.extend([(f"{key}.{name}", inner) for name, inner in value.items()])
+        elif isinstance(value, list):
+            waiting.extend([(key, inner) for inner in value])
+        elif isinstance(value, int) and not -(2**63) <= value < 2**63:
+            return key
+    return ""
 
 
 def _deep_line(text: str) -> int:

@@ -33,7 +33,7 @@ def show_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]
     rows : sequence of sequence of str
         Cells. [-]
     """
-    rows = [tuple(map(visible, row)) for row in rows]
+    rows = [tuple(map(_shown, row)) for row in rows]
     if sys.stdout.isatty():
         _show_ruled(title, columns, ("",) * len(columns), rows, is_numeric=False)
         return
@@ -112,8 +112,12 @@ def show_lines(lines: Sequence[str]) -> None:
     lines : sequence of str
         Sentences. [-]
     """
-    for line in map(visible, lines):
+    for line in map(_shown, lines):
         click.echo(_wrapped(line, screen_width()) if sys.stdout.isatty() else line)
+
+
+def _shown(text: str) -> str:
+    return visible(text, has_lines=True)
 
 
 def _wrapped(text: str, width: int, first: str = "", later: str = "  ") -> str:
@@ -141,7 +145,7 @@ def show_list(title: str, items: Sequence[str]) -> None:
     if not items:
         return
     click.echo("\n" + (click.style(title, bold=True) if sys.stdout.isatty() else title))
-    for item in map(visible, items):
+    for item in map(_shown, items):
         if sys.stdout.isatty():
             click.echo(_wrapped(item, min(_LINE, screen_width()), "  - ", "    "))
             continue

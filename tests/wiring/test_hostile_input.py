@@ -54,8 +54,12 @@ NINES = "9" * 5000
 
 # Name: what is replaced in the sound case, by what, and what the message must contain.
 TEXTS: dict[str, tuple[str, str, list[str]]] = {
-    "integer of 5000 digits": ("= 9.5", f"= {NINES}", ["thousands of dig"]),
-    "hexadecimal of 5000 digits": ("= 9.5", "= 0x" + "f" * 5000, ["compression_ratio", "finite"]),
+    "integer of 5000 digits": ("= 9.5", f"= {NINES}", ["more than 64 bits"]),
+    "hexadecimal of 5000 digits": ("= 9.5", "= 0x" + "f" * 5000, ["compression_ratio", "64 bits"]),
+    "whole number of 65 bits": ("= 9.5", f"= {2**64}", ["block.compression_ratio", "64 bits"]),
+    "such a number in a list": (
+        "bore =", "firing_order = [1, 0x" + "f" * 5000 + "]\nbore =", ["firing_order", "64 bits"],
+    ),
     "text of 5000 digits": ('"4.00 in"', f'"{NINES} in"', ["block.bore", "30 digits"]),
     "fraction that overflows": ('"4.00 in"', f'"{NINES}/3 in"', ["block.bore", "30 digits"]),
     "fraction of a small part": ('"4.00 in"', f'"1/{NINES} in"', ["block.bore", "30 digits"]),
