@@ -313,9 +313,7 @@ class Evaluation:
         if measure.origin == "vehicle":
             return drive.get(measure.number, math.nan)
         i = self._fields.index(measure.number)
-        values = {
-            rpm: row[i] for rpm, row in points[measure.condition].items() if not math.isnan(row[i])
-        }
+        values = {rpm: row[i] for rpm, row in points[measure.condition].items()}
         if measure.condition:
             return next(iter(values.values()), math.nan)
         return measure.of_points(values, (self.study.speeds[0], self.study.speeds[-1]))

@@ -113,14 +113,15 @@ class Measure:
         Parameters
         ----------
         points : mapping of float to float
-            Speed [rpm] and the number there [SI]; speeds that did not converge are left out.
+            Speed [rpm] and the number there [SI]; speeds that did not converge are left out, one
+            that converged and has no such number, as BSFC without power, is not.
         ends : tuple of float, optional
             First and last speed of the study: what an average without a window is over. [rpm]
 
         Returns
         -------
         float
-            In SI; not a number where a speed that it needs is missing. [SI]
+            In SI; not a number where a speed that it needs is missing, or has no such number. [SI]
         """
         if self.word == AT:
             return points.get(self.speed or 0.0, float("nan"))
@@ -139,6 +140,8 @@ class Measure:
         if not inside or inside[0] > low or inside[-1] < high:
             return float("nan")
         values = [points[rpm] for rpm in inside]
+        if any(value != value for value in values):
+            return float("nan")
         if self.word == AVERAGE:
             return _mean(inside, values)
         return max(values) if self.word == HIGHEST else min(values)

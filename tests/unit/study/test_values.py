@@ -182,3 +182,18 @@ def test_aims() -> None:
     assert limits.aim(limits.aim("least average bsfc").text) == limits.aim("least average bsfc")
     with pytest.raises(Unfit, match="to_60_mph"):
         limits.aim("to_60_mph")  # nobody wants most of it
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["average bsfc", "peak bsfc", "lowest bsfc", "bsfc at 3000", "average bsfc 2000*1 3000*1"],
+)
+def test_a_speed_without_such_a_number_is_not_passed_over(text: str) -> None:
+    """An engine that gives no power at a speed is not the better for it."""
+    points = {2000.0: 8e-8, 3000.0: math.nan, 4000.0: 9e-8}
+    assert math.isnan(measures.parse(text).of_points(points))
+
+
+def test_a_speed_without_such_a_number_outside_the_window_does_not_count() -> None:
+    points = {2000.0: math.nan, 3000.0: 8e-8, 4000.0: 9e-8}
+    assert measures.parse("average bsfc 3000-4000").of_points(points) == pytest.approx(8.5e-8)
