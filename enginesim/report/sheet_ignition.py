@@ -113,17 +113,20 @@ def _draw_spark(axes: Axes, sheet: IgnitionSheet) -> None:
     low, high = (math.degrees(angle) for angle in CUSTOMARY_SPARK)
     axes.axhspan(low, high, color=GREEN, alpha=0.12)
     axes.text(float(sheet.rpm[0]), low, " workshop totals", size=8, color=GREEN, va="bottom")
-    for values, colour, dash, name, up in (
-        (sheet.best, VERMILLION, "--", "most torque", 8),
-        (sheet.spark, BLUE, "-", "as set", -14),
+    # Named where the two lines are farthest apart, if that is not an end.
+    gap = np.array(sheet.best - sheet.spark)
+    if len(gap) > 2:
+        gap[[0, -1]] = -np.inf
+    i = int(np.argmax(gap))
+    for values, colour, dash, name, away, side in (
+        (sheet.best, VERMILLION, "--", "most torque", (-4, 6), "right"),
+        (sheet.spark, BLUE, "-", "as set", (4, -13), "left"),
     ):
         y = np.degrees(values)
         axes.plot(sheet.rpm, y, color=colour, linestyle=dash, linewidth=1.8, marker="o",
                   markersize=3)  # fmt: skip
-        # Where the two lines are farthest apart: they often meet at an end.
-        i = int(np.argmax(sheet.best - sheet.spark))
-        axes.annotate(name, (sheet.rpm[i], y[i]), (0, up), textcoords="offset points",
-                      color=colour, size=9, path_effects=HALO)  # fmt: skip
+        axes.annotate(name, (sheet.rpm[i], y[i]), away, textcoords="offset points",
+                      color=colour, size=9, ha=side, path_effects=HALO)  # fmt: skip
     lowest = min(low, float(np.degrees(sheet.spark).min()))
     highest = max(high, float(np.degrees(sheet.best).max()))
     axes.set_ylim(lowest - 4, highest + 4)
@@ -209,8 +212,8 @@ def _draw_knock(axes: Axes, sheet: KnockSheet) -> None:
     from enginesim.report.drawing import BLUE, GREY, HALO, ORANGE, VERMILLION
 
     axes.axhline(sheet.octane, color=GREY, linewidth=1.2, linestyle="--")
-    axes.text(float(sheet.rpm[0]), sheet.octane, f" fuel, {sheet.octane:.1f}", size=9, color=GREY,
-              va="bottom")  # fmt: skip
+    axes.annotate(f"fuel, {sheet.octane:.1f}", (float(sheet.rpm[0]), sheet.octane), (2, 3),
+                  textcoords="offset points", size=9, color=GREY, path_effects=HALO)  # fmt: skip
     for values, colour, dash, name, up in (
         (sheet.octane_best, ORANGE, "--", "with the spark of most torque", 9),
         (sheet.octane_needed, BLUE, "-", "with the spark used", -14),

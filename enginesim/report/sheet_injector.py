@@ -136,7 +136,8 @@ def _draw(axes: Axes, sheet: InjectorSheet, curve: Curve, system: System) -> Non
         (whole * sheet.duty, f"open {100 * sheet.duty:.0f} % of the time", GREY),
     ):
         axes.axhline(height, color=colour, linewidth=1.0, linestyle="--")
-        axes.text(left, height, f" {name}", size=8, color=colour, va="bottom")
+        axes.annotate(name, (left, height), (2, 3), textcoords="offset points", size=8,
+                      color=colour)  # fmt: skip
     axes.set_ylim(0, 1.15 * whole)
     axes.set_xlabel("engine speed [rpm]")
     axes.set_ylabel(f"fuel [{shown.symbol}]")

@@ -13,7 +13,8 @@ import pypdfium2
 MARKUP = "#let x = 1 *b* _i_ $y$ @z `r` <l> \\ // [c] = h - l + ~ 'q' \"q\" #panic()"
 UNBROKEN = "Regional_schoolshop_engine_with_a_name_of_sixty_letters_v2.0"
 WIDE = "W" * 60
-NAMES = (MARKUP, UNBROKEN, WIDE)
+NARROW = "W" * 26  # a word that may still stand unbroken
+NAMES = (MARKUP, UNBROKEN, WIDE, NARROW)
 
 # Parts of a letter's box over which another one lies. Neighbors touch: "f" leans over its next.
 _OVERLAP = 0.25

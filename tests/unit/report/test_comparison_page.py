@@ -41,7 +41,7 @@ def words(n: int, name: str = "part", *, n_changes: int = 7, n_sentences: int = 
         name,
         tuple(f"{letter}: {name}" for letter in LETTERS[:n]),
         tuple(
-            tuple((f"cam.field_{i}_{k}", name, f"{k} deg") for k in range(n_changes))
+            tuple((f"cam.field_{i}_{k}", name, f"{k} {name}") for k in range(n_changes))
             for i in range(1, n)
         ),
         tuple(f"{letter} gains 4.1 lb-ft: {LONG}" for letter in LETTERS[1:n]),
@@ -65,7 +65,7 @@ def is_sound(paper: Paper) -> bool:
     return paper.overlaps() == 0 and paper.outside(0.3) == 0
 
 
-@pytest.mark.parametrize("name", NAMES, ids=["markup", "unbroken", "wide"])
+@pytest.mark.parametrize("name", NAMES, ids=["markup", "unbroken", "wide", "narrow"])
 @pytest.mark.parametrize("n, system", [(2, "us"), (2, "si"), (4, "us"), (MOST, "si")])
 def test_all_is_said_and_nothing_lies_on_anything(n: int, system: System, name: str) -> None:
     said = words(n, name)

@@ -78,7 +78,7 @@ def test_a_long_sheet_goes_on_and_repeats_its_heads() -> None:
     assert f"page1of{len(paper.sizes)}" in paper.text
 
 
-@pytest.mark.parametrize("name", NAMES, ids=["markup", "unbroken", "wide"])
+@pytest.mark.parametrize("name", NAMES, ids=["markup", "unbroken", "wide", "narrow"])
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_names_are_printed_as_they_are_written(name: str, system: System) -> None:
     wordy = Table("Lobes", ("", name), ("", ""), ((name, "0.3 in"),), is_numeric=False)
