@@ -17,13 +17,13 @@ from types import FrameType
 
 from enginesim.cli.main import main
 from tests.batteries.malformed_values import damaged, path, toml_value, value
+from tests.patience import PATIENCE
 
 CASES = Path(__file__).parents[1] / "cases"
 SHIPPED = Path(__file__).parents[2] / "cases"
 #: Documented: done, a file that could not be written, wrong input, no result.
 CODES = {0, 1, 2, 3}
 MOST = 30_000  # characters that a refusal may take: 20 problems in full, quoted input cut
-GUARD = 300  # a call that has not ended by then hangs; the slowest take some seconds [s]
 
 _SINGLE = (CASES / "single.toml").read_text("utf-8")
 _VEHICLE = (SHIPPED / "vehicles" / "estate.toml").read_text("utf-8")
@@ -270,7 +270,7 @@ def _guarded() -> Iterator[None]:
         raise _HangError
 
     before = signal.signal(signal.SIGALRM, give_up)
-    signal.alarm(GUARD)
+    signal.alarm(int(PATIENCE))
     try:
         yield
     finally:
@@ -291,7 +291,7 @@ def faults(made: Call, folder: Path) -> list[str]:
         with _guarded(), contextlib.redirect_stdout(quiet), contextlib.redirect_stderr(quiet):
             code = main(words)
     except _HangError:
-        return [f"no end within {GUARD} s"]
+        return [f"no end within {PATIENCE:g} s"]
     except BaseException as error:  # noqa: BLE001 - a traceback of any kind is a fault
         place = traceback.extract_tb(error.__traceback__)[-1]
         what = f"{type(error).__name__}: {str(error)[:200]}"

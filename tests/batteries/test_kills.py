@@ -17,7 +17,8 @@ from typing import Any
 import pytest
 
 from enginesim.base.errors import StoreError
-from tests.faults.conftest import PATIENCE, ROOT, contents
+from tests.faults.conftest import ROOT, contents
+from tests.patience import PATIENCE
 
 SINGLE = str(ROOT / "tests" / "cases" / "single.toml")
 SEED = 21

@@ -16,9 +16,9 @@ import pytest
 
 from enginesim.study.store import Store
 from tests.faults.study import N_POINTS
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parent.parent.parent
-PATIENCE = 240.0  # for anything that must happen; a cold cache compiles first [s]
 
 Start = Callable[..., "Study"]
 

@@ -20,8 +20,9 @@ from enginesim.base.provenance import PHYSICS_VERSION
 from enginesim.study import cluster
 from enginesim.study.store import Store
 from enginesim.study.store_rows import Failure
-from tests.faults.conftest import PATIENCE, ROOT, Start, contents, runs
+from tests.faults.conftest import ROOT, Start, contents, runs
 from tests.faults.study import N_POINTS, cases, endless
+from tests.patience import PATIENCE
 
 pytestmark = pytest.mark.slow
 pytest.importorskip("distributed")
@@ -122,7 +123,7 @@ def test_parent_killed_and_finished_without_the_cluster(
 
 
 def test_time_limit_on_workers_of_our_own(start: Start, undisturbed: Found) -> None:
-    study = start("--cluster", "local:2", "--endless", "--limit", "2")
+    study = start("--cluster", "local:2", "--endless", "--limit", "8")
     study.completes()
     with Store.open(study.store) as store:
         failure = store.get(endless(), 3000.0)
@@ -134,7 +135,7 @@ def test_time_limit_on_workers_of_our_own(start: Start, undisturbed: Found) -> N
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a signal that halts a process")
 def test_a_worker_that_does_not_answer(start: Start, undisturbed: Found) -> None:
     """It is the only one: the points behind are run by the one that its nanny starts instead."""
-    study = start("--cluster", "local:1", "--endless", "--limit", "8")
+    study = start("--cluster", "local:1", "--endless", "--limit", "40")
     study.after(1)  # the next one is endless
     time.sleep(0.5)
     parts = psutil.Process(study.process.pid).children(recursive=True)
@@ -145,7 +146,7 @@ def test_a_worker_that_does_not_answer(start: Start, undisturbed: Found) -> None
     with Store.open(study.store) as store:
         failure = store.get(endless(), 3000.0)
     assert isinstance(failure, Failure)
-    assert (failure.kind, failure.time_limit) == ("time limit", 8.0)
+    assert (failure.kind, failure.time_limit) == ("time limit", 40.0)
     assert "its worker did not answer" in failure.reason
     assert undisturbed.items() <= contents(study.store).items()
     assert set(runs(study).values()) == {1}

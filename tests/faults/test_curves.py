@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.conftest import PATIENCE, ROOT, claims, contents
+from tests.faults.conftest import ROOT, claims, contents
 from tests.faults.study import N_POINTS
+from tests.patience import PATIENCE
 
 pytestmark = pytest.mark.slow
 

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from tests.faults.conftest import PATIENCE, Start, Study, contents, eventually, runs
+from tests.faults.conftest import Start, Study, contents, eventually, runs
 from tests.faults.study import N_POINTS
+from tests.patience import PATIENCE
 
 pytestmark = pytest.mark.slow
 

@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.patience import PATIENCE
+
 ROOT = Path(__file__).parents[2]
 _END = "\x04"  # typed when the answers run out, so that a question too many does not wait for ever
 
@@ -29,5 +31,5 @@ def on_terminal(arguments: list[str], *answers: str, code: int = 0) -> str:
             break
         text += piece
     os.close(ours)
-    assert process.wait(timeout=30) == code, text.decode()
+    assert process.wait(timeout=PATIENCE) == code, text.decode()
     return text.decode()

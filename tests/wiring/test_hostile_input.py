@@ -11,10 +11,10 @@ import pytest
 
 from enginesim.base.text_file import LARGEST
 from enginesim.cli.main import main
+from tests.patience import PATIENCE
 
 CASE = (Path(__file__).parents[1] / "cases" / "minimal.toml").read_text("utf-8")
 VEHICLE = (Path(__file__).parents[2] / "cases" / "vehicles" / "estate.toml").read_text("utf-8")
-_HANG = 120  # a guard against what never ends: the slowest takes 2 s [s]
 _LONGEST = 20_000  # characters of all that may be said: 20 problems, each of a few lines
 
 
@@ -40,7 +40,7 @@ def refused_by_process(arguments: list[str], folder: Path) -> str:
     """The same from a process of its own, which may be ended if it hangs."""
     done = subprocess.run(
         [sys.executable, "-m", "enginesim.cli.main", *arguments],
-        cwd=folder, capture_output=True, timeout=_HANG, check=False, stdin=subprocess.DEVNULL,
+        cwd=folder, capture_output=True, timeout=PATIENCE, check=False, stdin=subprocess.DEVNULL,
         env=os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])},
     )  # fmt: skip
     said = done.stderr.decode()

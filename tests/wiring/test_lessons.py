@@ -25,6 +25,7 @@ def test_every_lesson_has_engines_and_few_speeds(lesson: Lesson) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.rounding
 @each_lesson
 def test_every_command_runs(
     lesson: Lesson, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

@@ -10,6 +10,8 @@ import sys
 import termios
 from pathlib import Path
 
+from tests.patience import PATIENCE
+
 ROOT = Path(__file__).parents[3]
 
 
@@ -33,5 +35,5 @@ def on_terminal(arguments: list[str], width: int) -> str:
             break
         text += piece
     os.close(ours)
-    assert process.wait(timeout=30) == 0, text.decode()
+    assert process.wait(timeout=PATIENCE) == 0, text.decode()
     return re.sub(r"\x1b\[[0-9;?]*[A-Za-z]", "", text.decode().replace("\r\n", "\n"))
