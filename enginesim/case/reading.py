@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from enginesim.base.errors import CaseError
-from enginesim.case import checks
+from enginesim.case import checks, redundancy, rockers
 from enginesim.case.defaults import COMPLETIONS, RULES
 from enginesim.case.document import Document
 from enginesim.case.draft import Draft
 from enginesim.case.examples import located
 from enginesim.case.facts import fields_of, walk
-from enginesim.case.rockers import override
 from enginesim.case.text import in_si
 from enginesim.case.tree import Case
 
@@ -25,7 +24,13 @@ if TYPE_CHECKING:
 Changes: TypeAlias = Mapping[str, Any] | str | Iterable[str]
 
 
-def load(path: str | Path, overrides: Changes = (), *, is_lenient: bool = False) -> Case:
+def load(
+    path: str | Path,
+    overrides: Changes = (),
+    *,
+    swaps: Changes = (),
+    is_lenient: bool = False,
+) -> Case:
     """
     Case of a file.
 
@@ -39,6 +44,9 @@ def load(path: str | Path, overrides: Changes = (), *, is_lenient: bool = False)
         a case file or a number in SI; or texts ``path=value``, such as
         ``cam.lobe_separation=112`` or ``cam=parts/touring.toml``. A part file is looked for
         beside the case, then in the current folder.
+    swaps : mapping, str or iterable of str
+        More of the same, on top: they also replace what `overrides` say of the same thing in
+        another way.
     is_lenient : bool
         Whether a cam card that contradicts itself gives a warning instead of an error.
 
@@ -61,7 +69,8 @@ def load(path: str | Path, overrides: Changes = (), *, is_lenient: bool = False)
     document = Document(str(path), path.parent, is_lenient=is_lenient)
     document.add_file(path)
     if not document.problems or document.entries:
-        override(document, _texts(overrides), "--set", _case)
+        _override(document, _texts(overrides), "--set")
+        _override(document, _texts(swaps), "--set")
     return _case(document)
 
 
@@ -99,7 +108,7 @@ def loads(
     document = Document(label, Path(folder))
     document.add_text(text, label)
     if not document.problems or document.entries:
-        override(document, _texts(overrides), "--set", _case)
+        _override(document, _texts(overrides), "--set")
     return _case(document)
 
 
@@ -129,8 +138,33 @@ def amend(case: Case, changes: Mapping[str, Any], *, is_lenient: bool = False) -
     document = Document(case.name or "case", Path(), is_lenient=is_lenient)
     document.add_entries(case.given, document.label)
     document.overridden |= case.overridden
-    override(document, _texts(changes), "amend", _case)
+    # A value that is moved within its band stands beside all that was given.
+    _override(document, _texts(changes), "amend", is_replacing=not is_lenient)
     return _case(document)
+
+
+def _override(
+    document: Document, texts: list[str], place: str, *, is_replacing: bool = True
+) -> None:
+    """Take in changes: each replaces what it contradicts, and lifts go with rocker ratios."""
+    named = {text.partition("=")[0].strip() for text in texts}
+    is_timing = any(path in redundancy.CAM for path in named)
+    before = redundancy.timing(document, _draft) if is_timing else None
+    for text in texts:
+        path, _, value = (part.strip() for part in text.partition("="))
+        if is_replacing:
+            redundancy.replace(document, path, value, named, place, _draft)
+        if rockers.is_touched(path):
+            rockers.change(document, text, named, place, _draft)
+        else:
+            document.override([text], place)
+    after = redundancy.timing(document, _draft) if before else None
+    if before and after:
+        redundancy.tell_timing(document, named, place, before, after)
+
+
+def _draft(document: Document) -> Draft:
+    return Draft(document, RULES, COMPLETIONS)
 
 
 def _texts(changes: Changes) -> list[str]:
@@ -184,7 +218,7 @@ def assemble(entries: Mapping[str, Any], label: str = "case") -> Case:
 def _case(document: Document) -> Case:
     if document.problems and not document.entries:
         raise CaseError(document.problems)
-    draft = Draft(document, RULES, COMPLETIONS)
+    draft = _draft(document)
     draft.resolve_all()
     checks.run(draft)
     return Case(

@@ -7,63 +7,79 @@ A lift that was given goes along; a lift table keeps the ratio with which it was
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING
 
-from enginesim.base.errors import CaseError, Problem
+from enginesim.base.errors import Problem
 from enginesim.base.readings import read
 from enginesim.base.units import shown, unit
+from enginesim.case.draft import Unresolved
 
 if TYPE_CHECKING:
     from enginesim.case.document import Document
-    from enginesim.case.tree import Case
+    from enginesim.case.draft import Draft
 
 _SIDES = ("cam.intake", "cam.exhaust")
 
 
-def override(
-    document: Document, texts: Iterable[str], place: str, build: Callable[[Document], Case]
+def is_touched(path: str) -> bool:
+    """
+    Say whether a field is a rocker ratio.
+
+    Parameters
+    ----------
+    path : str
+        Dotted field.
+
+    Returns
+    -------
+    bool
+        Whether lifts go along with it.
+    """
+    return path.endswith(".rocker_ratio") and path.removesuffix(".rocker_ratio") in _SIDES
+
+
+def change(
+    document: Document,
+    text: str,
+    named: Collection[str],
+    place: str,
+    draft: Callable[[Document], Draft],
 ) -> None:
     """
-    Take in ``path=value`` texts; where one changes a rocker ratio, the lobe stays as it is.
+    Take in a ``path=value`` text that changes a rocker ratio; the lobe stays as it is.
 
     Parameters
     ----------
     document : Document
-        What was given so far; gets the texts, and a note for each lift that went along.
-    texts : iterable of str
-        The later one wins. A lift among them is taken at its word.
+        What was given so far; gets the text, and a note for each lift that went along.
+    text : str
+        The change.
+    named : collection of str
+        All fields that are changed at once: a lift among them is taken at its word.
     place : str
-        Where they stand, for messages.
-    build : callable
-        Makes a case of a document, or raises CaseError.
+        Where it stands, for messages.
+    draft : callable
+        Makes a draft of a document.
     """
-    texts = list(texts)
-    named = {_path(text) for text in texts}
-    for text in texts:
-        side = _path(text).removesuffix(".rocker_ratio")
-        lift, lobe = f"{side}.valve_lift", f"{side}.lobe_lift"
-        is_held = (
-            side in _SIDES
-            and not {lift, lobe} & named
-            and lift in document.entries
-            and lobe not in document.entries
-        )
-        is_measured = (
-            side in _SIDES
-            and _has_table(document, side)
-            and not any(name.startswith(f"{side}.lift_table") for name in named)
-        )
-        old = _lift_and_ratio(document, side, build) if is_held or is_measured else None
-        is_known = f"{side}.rocker_ratio" in document.entries
-        document.override([text], place)
-        new = _lift_and_ratio(document, side, build) if old else None
-        if not (old and new and new[1] != old[1]):
-            continue
-        if is_measured:
-            _keep_ratio(document, side, place, old[1], new[1], is_known=is_known)
-        if is_held:
-            _move(document, lift, place, old[0], old[0] * new[1] / old[1])
+    side = _path(text).removesuffix(".rocker_ratio")
+    lift, lobe = f"{side}.valve_lift", f"{side}.lobe_lift"
+    is_held = (
+        not {lift, lobe} & set(named) and lift in document.entries and lobe not in document.entries
+    )
+    is_measured = _has_table(document, side) and not any(
+        name.startswith(f"{side}.lift_table") for name in named
+    )
+    old = _lift_and_ratio(document, side, draft) if is_held or is_measured else None
+    is_known = f"{side}.rocker_ratio" in document.entries
+    document.override([text], place)
+    new = _lift_and_ratio(document, side, draft) if old else None
+    if not (old and new and new[1] != old[1]):
+        return
+    if is_measured:
+        _keep_ratio(document, side, place, old[1], new[1], is_known=is_known)
+    if is_held:
+        _move(document, lift, place, old[0], old[0] * new[1] / old[1])
 
 
 def _has_table(document: Document, side: str) -> bool:
@@ -96,15 +112,14 @@ def _path(text: str) -> str:
 
 
 def _lift_and_ratio(
-    document: Document, side: str, build: Callable[[Document], Case]
+    document: Document, side: str, draft: Callable[[Document], Draft]
 ) -> tuple[float, float] | None:
     """Valve lift [m] and rocker ratio; None in a case that is told to be wrong anyway."""
+    made = draft(document)
     try:
-        cam = build(document).cam
-    except CaseError:
+        return made.get(f"{side}.valve_lift"), made.get(f"{side}.rocker_ratio")
+    except Unresolved:
         return None
-    shaft = cam.intake if side.endswith("intake") else cam.exhaust
-    return shaft.valve_lift, shaft.rocker_ratio
 
 
 def _move(document: Document, path: str, place: str, old: float, new: float) -> None:

@@ -130,10 +130,10 @@ def _swapped(path: Path, swaps: Sequence[str], overrides: Sequence[str]) -> Entr
         raise CaseError(problems)
     names = [swap.partition("=")[0].strip() for swap in swaps]
     has_sum = len(swaps) > 1 and not _overlap(names)
-    cases = [_load(path, (*overrides, swap), problems, f"--swap {swap}") for swap in swaps]
+    cases = [_load(path, overrides, problems, f"--swap {swap}", (swap,)) for swap in swaps]
     if has_sum and not problems:
         together = f"--swap {' --swap '.join(swaps)}"
-        cases.append(_load(path, (*overrides, *swaps), problems, together))
+        cases.append(_load(path, overrides, problems, together, swaps))
     if problems:
         raise CaseError(dict.fromkeys(problems))
     labels = ["as it is", *map(_label, swaps), *(["all together"] if has_sum else [])]
@@ -159,10 +159,14 @@ def _label(swap: str) -> str:
 
 
 def _load(
-    path: Path, overrides: Sequence[str], problems: list[Problem], place: str = ""
+    path: Path,
+    overrides: Sequence[str],
+    problems: list[Problem],
+    place: str = "",
+    swaps: Sequence[str] = (),
 ) -> Case | None:
     try:
-        return load(path, overrides)
+        return load(path, overrides, swaps=swaps)
     except CaseError as error:
         misplaced = _misplaced(place, error.problems)
         if misplaced is not None:

@@ -188,7 +188,9 @@ def _centreline(draft: Draft) -> None:
     advance = draft.maybe("cam.advance")
     if advance is not None and abs(separation - centre - advance) > math.radians(0.25):
         found = f"{math.degrees(advance):g} deg, {math.degrees(separation - centre):g} implied"
-        draft.report("cam.advance", found, "lobe separation - intake centreline")
+        agreeing = math.degrees(separation - advance)
+        hint = f"give one of the two; cam.intake_centreline={agreeing:.6g} would agree"
+        draft.report("cam.advance", found, "lobe separation less intake centerline", hint)
     if abs(separation - centre) > math.radians(15):
         found = f"{math.degrees(centre):g} deg with a separation of {math.degrees(separation):g}"
         draft.warn("cam.intake_centreline", found, "usually within 8 deg of the separation")

@@ -23,7 +23,8 @@ CASES = {
          "cam.intake.durations=150 deg @ 0.03 in", "cam.exhaust.durations=150 deg @ 0.03 in",
          "head.intake.valve_diameter=0.5 in", "head.exhaust.valve_diameter=0.45 in",
          "head.intake.peak_flow=10 cfm"], "cam.intake.lash"),
-    "ratio and chamber make a dish": (["block.chamber_volume=64 cc"], "block.dish_volume"),
+    "ratio and chamber make a dish": (
+        ["block.compression_ratio=9.5", "block.chamber_volume=64 cc"], "block.dish_volume"),
     "few cycles": (["numerics.max_cycles=2"], "numerics.min_cycles"),
     "four barrels": (
         ["throttle.flow=600 cfm @ 1.5 inHg", "throttle.diameter=1.6 in"], "throttle.count"),
@@ -51,7 +52,7 @@ def test_what_gives_way_is_what_the_given_values_say() -> None:
     assert barrels.throttle.count == 3
     banks = changed("exhaust.layout=2-into-1").block.banks
     assert sorted(len(bank) for bank in banks) == [2, 2, 2, 2]
-    dish = changed("block.chamber_volume=64 cc")
+    dish = changed("block.compression_ratio=9.5", "block.chamber_volume=64 cc")
     # 720.7 cc over 8.5, less 64 of chamber, 8.5 of gasket and 4.1 of deck
     assert dish.block.dish_volume == pytest.approx(8.1e-6, abs=0.1e-6)
     (warning,) = [w for w in dish.warnings if w.path == "block.dish_volume"]
