@@ -154,7 +154,8 @@ def _raise_far_off(found: str, number: float, name: str, facts: Facts) -> float:
     guesses = []
     own = unit(name)
     # A plain number that is too large was most likely meant in per cent; nobody slips by 1000.
-    for shift in (100, 10, 0.1) if facts.dimension == "ratio" else (10, 100, 1000, 0.1, 0.01):
+    # What is too small is not told by its digits what it should be.
+    for shift in (100, 10) if facts.dimension == "ratio" else (10, 100, 1000, 0.1, 0.01):
         if low <= own.to_si(number / shift) <= high:
             guesses.append(f"{number / shift:.6g} {name}".strip())
             break

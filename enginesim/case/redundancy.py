@@ -82,6 +82,8 @@ def replace(
     draft : callable
         Makes a draft of a document.
     """
+    if path.endswith(".durations"):
+        _tell_heights(document, path, value, place)
     gone = [
         other for other in _replaced(document, path, value)
         if other in document.entries and other not in named
@@ -97,6 +99,16 @@ def replace(
         if not other.startswith("cam.") or other.endswith("_lift"):
             found = f"{other} = {old} is replaced"
             document.notes.append(Problem(place, path, found, hint="both say the same thing"))
+
+
+def _tell_heights(document: Document, path: str, value: str, place: str) -> None:
+    """Say that durations at other heights are gone: the card has those that are given, no more."""
+    old = document.entries.get(path)
+    before = len(old) if isinstance(old, list) else str(old or "").count("@")
+    if before > value.count("@"):
+        found = f"{value}, where the card had durations at {before} heights"
+        hint = "the others are gone, and the seat's follows by rule; give them all to keep them"
+        document.notes.append(Problem(place, path, found, hint=hint))
 
 
 def _replaced(document: Document, path: str, value: str) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ import click
 from enginesim.base.errors import ResultError
 from enginesim.base.provenance import Provenance, stamp
 from enginesim.dyno.correction import air_of, factor
-from enginesim.report import comparison_notes, comparison_table, comparison_text
+from enginesim.report import comparison_notes, comparison_table, comparison_text, notes
 from enginesim.report.plotter import CHART, PAGE, Plotter
 from enginesim.study.comparison import Side, compare, interaction, interaction_error
 from enginesim.study.reasons import attributions, regions
@@ -220,6 +220,8 @@ class Compared:
         show_lines([*self.conditions, assumed])
         warnings = comparison_notes.warnings(self.entrants, self.contest.standard)
         own = [str(w) for e in self.entrants for w in e.case.warnings]
+        pairs = zip(self.entrants, self.comparison.sides, strict=True)
+        own += [f"{e.letter}: {text}" for e, s in pairs for text in notes.knocking(e.case, s.curve)]
         show_list("Warnings", [*warnings, *dict.fromkeys(own)])
         show_list("Cautions", CAUTIONS)
 

@@ -170,7 +170,7 @@ def _show(case: Case, found: Prediction, units: System, brief: bool) -> None:
     _lines(notes.audit(curve))
     if brief:
         click.echo(f"\n{len(case.assumed)} values assumed")
-    show_list("Warnings", [str(warning) for warning in case.warnings])
+    show_list("Warnings", [*map(str, case.warnings), *notes.knocking(case, curve)])
     show_list("Cautions", CAUTIONS)
 
 

@@ -31,15 +31,17 @@ def show(plan: Plan, outcome: Outcome, aims: tuple[Aim, ...], asked: Asked) -> N
     asked : Asked
         Units, and how many.
     """
-    from enginesim.cli.screen import show_figures, show_lines
+    from enginesim.cli.screen import show_figures, show_lines, show_list
     from enginesim.report.study_scales import best_title, front_title
     from enginesim.report.study_table import best_table, counts, effects_table, tie_text
+    from enginesim.report.study_warnings import grouped
     from enginesim.study.effects import at_the_end, effects
     from enginesim.study.front import front
     from enginesim.study.ties import difference_error, ranks
 
     study = outcome.study
     show_lines([study.name or plan.base.name, "", *counts(outcome)])
+    show_list("Warnings", grouped(outcome))
     for aim in aims:
         best = outcome.best(aim, asked.top)
         if not best:

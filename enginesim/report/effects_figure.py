@@ -10,7 +10,7 @@ import numpy as np
 from enginesim.report.drawing import BLUE, GREY, foot, foot_height, head, literal, sheet, tidy
 from enginesim.report.study_scales import headed, scale_of
 from enginesim.report.study_table import short_names
-from enginesim.study.values import Words
+from enginesim.study.values import Words, with_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,7 +78,7 @@ def effects_figure(
         _lines(axes, effect, means, scale.of(effect.about_best), is_first=k == 0)
         axes.set_ylim(low - margin, high + margin)
         axes.tick_params(labelleft=column == 0)
-        unit = effect.variable.values.unit
+        unit = with_at(effect.variable.values.unit, effect.variable.values.at)
         axes.set_xlabel(f"{name}, {unit}" if unit else name, color=GREY, size=9)
     return figure
 

@@ -23,6 +23,7 @@ from enginesim.report.study_scales import headed, scale_of
 from enginesim.report.study_table import short_names
 from enginesim.study.plan import shown
 from enginesim.study.trials import AS_GOOD
+from enginesim.study.values import with_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -167,7 +168,8 @@ def _marks(axes: Axes, surface: Surface, outcome: Outcome, aim: Aim, *, is_first
     if sides is None:
         return
     names = short_names([v.name for v in outcome.study.variables])
-    units = [outcome.study.variables[k].values.unit for k in sides]
+    values = [outcome.study.variables[k].values for k in sides]
+    units = [with_at(each.unit, each.at) for each in values]
     axes.set_xlabel(f"{names[sides[0]]}, {units[0]}".rstrip(", "), color=GREY)
     if is_first:
         axes.set_ylabel(f"{names[sides[1]]}, {units[1]}".rstrip(", "), color=GREY)

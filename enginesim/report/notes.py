@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from enginesim.base.constants import P_J1349, T_J1349
 from enginesim.performance.friction import DESCRIPTIONS
+from enginesim.performance.knocking import caution, margins
 from enginesim.performance.quoting import is_quotable
 from enginesim.report.units import SCALES, scale
 
@@ -201,6 +202,26 @@ def gaps(curve: Curve) -> tuple[str, ...]:
             listed = ", ".join(speeds[:_MOST_SPEEDS]) + (f" and {more} more" if more > 0 else "")
             lines.append(f"No {name} at {listed} rpm: {why}")
     return tuple(lines)
+
+
+def knocking(case: Case, curve: Curve) -> tuple[str, ...]:
+    """
+    Warn where a spark that nobody searched for knocks.
+
+    Parameters
+    ----------
+    case : Case
+        The engine.
+    curve : Curve
+        Its results.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none.
+    """
+    text = caution(margins(curve.points)) if case.spark.mode == "schedule" else ""
+    return (text,) if text else ()
 
 
 def audit(curve: Curve) -> tuple[str, ...]:

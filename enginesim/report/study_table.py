@@ -13,6 +13,7 @@ from enginesim.report.study_scales import label, scale_of
 from enginesim.report.table import Table
 from enginesim.study.plan import shown
 from enginesim.study.ties import tied
+from enginesim.study.values import number_text, with_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -65,14 +66,17 @@ def best_table(
     heads = [label(measure) for measure in study.measures]
     rows = []
     for trial in trials:
-        values = [_bare(v.shown(x), v.values.unit) if v.is_numeric else shown(v, x)
+        values = [number_text(float(x), "") if v.is_numeric else shown(v, x)
                   for v, x in zip(study.variables, trial.point, strict=True)]  # fmt: skip
         numbers = [
             s.text(x)
             for s, x in zip(scales, trial.numbers or [math.nan] * len(scales), strict=True)
         ]
         rows.append((*values, *numbers))
-    units = (*(v.values.unit for v in study.variables), *(s.symbol for s in scales))
+    units = (
+        *(with_at(v.values.unit, v.values.at) for v in study.variables),
+        *(s.symbol for s in scales),
+    )
     columns = (*names, *heads)
     if ranks:
         rows = [(str(rank), *row) for rank, row in zip(ranks, rows, strict=True)]
@@ -107,10 +111,6 @@ def tie_text(outcome: Outcome, aim: Aim, error: float | None, system: System) ->
     within = scale.with_unit(error, max(1, scale.digits))
     less = f"differ by less than the numerical error, {within}," if error else "are equal"
     return (f"Tie: {n} engines {less} and cannot be told apart; all have rank 1",)
-
-
-def _bare(text: str, unit: str) -> str:
-    return text.removesuffix(unit).strip() if unit else text
 
 
 def short_names(paths: Sequence[str]) -> list[str]:
@@ -263,7 +263,10 @@ def csv_text(outcome: Outcome) -> str:
         there is no number.
     """
     study = outcome.study
-    heads = [f"{v.name} [{v.values.unit}]" if v.values.unit else v.name for v in study.variables]
+    heads = [
+        f"{v.name} [{with_at(v.values.unit, v.values.at)}]" if v.values.unit else v.name
+        for v in study.variables
+    ]
     scales = [scale_of(measure, "si") for measure in study.measures]
     for measure, scale in zip(study.measures, scales, strict=True):
         heads.append(f"{measure.text} [{scale.name}]" if scale.name else measure.text)

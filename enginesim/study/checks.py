@@ -14,7 +14,7 @@ from enginesim.case.quantities import Unfit, a
 from enginesim.case.values import convert
 from enginesim.study.case_numbers import MEASURED
 from enginesim.study.fields import known_fields
-from enginesim.study.values import Span, Steps, Words, number_text
+from enginesim.study.values import Span, Steps, Words
 
 if TYPE_CHECKING:
     from enginesim.case import Case
@@ -66,8 +66,8 @@ def with_unit(values: Values, spot: Field | None) -> Values:
         return values
     name = BARE.get(spot.facts.dimension, "")
     if isinstance(values, Span):
-        return Span(values.low, values.high, name)
-    return Steps(values.numbers, name)
+        return Span(values.low, values.high, name, values.at)
+    return Steps(values.numbers, name, values.at)
 
 
 def base_case(document: StudyDocument, study: Study) -> Case | None:
@@ -178,7 +178,7 @@ def _check_variable(document: StudyDocument, study: Study, variable: Variable, b
         document.report(place, name, "a text, which changes no result", "a field of the engine")
         return
     texts = (
-        [number_text(end, values.unit) for end in (values.low, values.high)]
+        [variable.shown(end) for end in (values.low, values.high)]
         if isinstance(values, Span)
         else [variable.shown(item) for item in values.items]
     )
@@ -217,7 +217,7 @@ def _check_parts(
 def _check_link(document: StudyDocument, study: Study, link: Link) -> None:
     place = _place(document, "links", link.target)
     spot = known_fields()[link.target]
-    if spot.kind not in ("value", "values"):
+    if spot.kind not in ("value", "values", "pairs"):
         document.report(place, link.target, f"a link of a {spot.kind}", "a field with a number")
         return
     if any(variable.name == link.target for variable in study.variables):
@@ -230,6 +230,11 @@ def _check_link(document: StudyDocument, study: Study, link: Link) -> None:
         return
     if not source.is_numeric:
         document.report(place, link.target, f"{link.source}, which has words", "numbers to follow")
+        return
+    if spot.kind == "pairs" and not (link.at or source.values.at):
+        found = f"{link.text}, without a height" if spot.facts.at_first else link.text
+        example = f'"{link.text} @ 0.050 in"' if spot.facts.at_first else f'"{link.text} @ 0"'
+        document.report(place, link.target, found, f"what stands after @, such as {example}")
         return
     _check_dimensions(document, place, link, source, spot)
 

@@ -9,7 +9,7 @@ from typing import Final
 from enginesim.study.limits import Aim, Constraint
 from enginesim.study.links import Link
 from enginesim.study.measures import Measure
-from enginesim.study.values import Span, Values, Words, number_text
+from enginesim.study.values import Span, Values, Words, number_text, with_at
 
 #: Engines that a search simulates unless told otherwise.
 POINTS: Final = 60
@@ -54,7 +54,7 @@ class Variable:
         """
         if isinstance(value, str):
             return value
-        return number_text(value, self.values.unit)
+        return with_at(number_text(value, self.values.unit), self.values.at)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from enginesim.base.errors import CaseError, ResultError
 from enginesim.case import amend
+from enginesim.performance.knocking import caution
 from enginesim.performance.quoting import is_quotable
 from enginesim.study import recollection
 from enginesim.study.case_numbers import case_number
@@ -31,7 +32,7 @@ Done: TypeAlias = Callable[["Case", "Performance | Failure"], None]
 #: Has many points run: cases and speeds, how many they are, and who is told.
 Runner: TypeAlias = Callable[[Iterable[tuple["Case", float]], int, Done], None]
 
-_ALWAYS: Final = ("torque", "power")  # for the curves of the best
+_ALWAYS: Final = ("torque", "power", "knock_margin")  # for the curves of the best, and to warn
 _MANY = 500  # points that have one note together besides their own
 _KEPT = 64  # cases held ready between checking and running
 
@@ -44,11 +45,14 @@ class _Engine:
     digests: dict[str, str] = field(default_factory=dict)  # by condition, "" the engine itself
     numbers: dict[str, float] = field(default_factory=dict)  # of the case alone
     problem: str = ""
+    warnings: tuple[str, ...] = ()
+    has_fixed_spark: bool = False
     lacking: int = 0  # results still to come
 
     def take(self, note: dict[str, Any]) -> None:
         """Fill in what a note says."""
         self.digests, self.problem = note["digests"], note["problem"]
+        self.warnings, self.has_fixed_spark = tuple(note["warnings"]), note["has_fixed_spark"]
         self.numbers = {
             name: math.nan if value is None else value for name, value in note["numbers"].items()
         }
@@ -223,6 +227,7 @@ class Evaluation:
     def _noted(self, engine: _Engine) -> dict[str, Any]:
         digests: dict[str, str] = {}
         numbers: dict[str, float | None] = dict.fromkeys(self._of_case)
+        said: dict[str, Any] = {"warnings": [], "has_fixed_spark": False}
         try:
             for name in self._speeds:
                 case = self._case(engine, name)
@@ -230,6 +235,9 @@ class Evaluation:
                 if len(self._cases) < _KEPT:
                     self._cases[engine.point, name] = case
                 if not name:
+                    told = (str(replace(warning, place="")) for warning in case.warnings)
+                    said["warnings"] = list(dict.fromkeys(told))
+                    said["has_fixed_spark"] = case.spark.mode == "schedule"
                     for number in self._of_case:
                         value = case_number(case, number)
                         numbers[number] = value if math.isfinite(value) else None
@@ -237,8 +245,8 @@ class Evaluation:
             problem = error.problems[0]
             where = f"{problem.path}: " if problem.path else ""
             reason = f"no such engine: {where}found {problem.found}; allowed {problem.allowed}"
-            return {"digests": {}, "numbers": numbers, "problem": reason}
-        return {"digests": digests, "numbers": numbers, "problem": ""}
+            return {"digests": {}, "numbers": numbers, "problem": reason, **said}
+        return {"digests": digests, "numbers": numbers, "problem": "", **said}
 
     def _key(self, point: Point) -> str:
         """Key of the note of a point: all that decides its cases."""
@@ -299,7 +307,10 @@ class Evaluation:
         drive = self._drive(curve) if self._needs_drive and not broken else {}
         numbers = tuple(self._number(m, engine, points, drive) for m in self._measures)
         status, reason = self._verdict(numbers, broken, failures)
-        return Trial(engine.point, status, numbers, reason, digest, curve, dropped)
+        knocks = {rpm: row[_ALWAYS.index("knock_margin")] for rpm, row in main.items()}
+        text = caution(knocks) if engine.has_fixed_spark and not broken else ""
+        told = (*engine.warnings, text) if text else engine.warnings
+        return Trial(engine.point, status, numbers, reason, digest, curve, dropped, told)
 
     def _number(
         self,

@@ -8,9 +8,10 @@ from typing import Final
 
 from enginesim.base.characters import quoted
 from enginesim.base.numerals import doubt
+from enginesim.base.readings import read
 from enginesim.base.units import UnitError, unit
 from enginesim.case.quantities import Unfit
-from enginesim.study.values import Amount, rounded
+from enginesim.study.values import Amount, rounded, with_at
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _UNIT = r"[A-Za-z%°][A-Za-z0-9%°/^*-]*"
@@ -42,12 +43,15 @@ class Link:
         Name of the variable.
     factor, offset : Amount
         Either may have a unit.
+    at : str
+        What stands after ``@`` of the target; empty for that of the variable, or none.
     """
 
     target: str
     source: str
     factor: Amount = _ONCE
     offset: Amount = _NOTHING
+    at: str = ""
 
     @property
     def text(self) -> str:
@@ -58,7 +62,7 @@ class Link:
         if self.offset.number:
             sign = "-" if self.offset.number < 0.0 else "+"
             text += f" {sign} {self.offset.text.removeprefix('-')}"
-        return text
+        return with_at(text, self.at)
 
     def value(self, source: float) -> float:
         """
@@ -102,9 +106,17 @@ def parse(target: str, text: str) -> Link:
     --------
     >>> parse("cam.intake_centreline", "cam.lobe_separation - 5 deg").offset.text
     '-5 deg'
+    >>> parse("cam.exhaust.durations", "cam.intake.durations + 8 deg @ 0.050 in").at
+    '0.050 in'
     """
     why = doubt(text) or ("it is too long" if len(text) > _LONGEST else "")
-    match = None if why else _LINK.fullmatch(text)
+    formula, mark, at = (part.strip() for part in text.partition("@"))
+    match = None if why else _LINK.fullmatch(formula)
+    if mark and not why:
+        try:
+            unit(read(at).unit_text)
+        except UnitError as error:
+            raise Unfit(quoted(text), ALLOWED, str(error)) from None
     if match is None:
         raise Unfit(quoted(text), ALLOWED, why)
     for part in ("factor_unit", "offset_unit"):
@@ -119,4 +131,5 @@ def parse(target: str, text: str) -> Link:
         match["source"],
         Amount(factor, match["factor_unit"] or ""),
         Amount(offset, (match["offset_unit"] or "") if offset else ""),
+        at,
     )

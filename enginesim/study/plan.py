@@ -6,10 +6,10 @@ import itertools
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from enginesim.base.units import unit
+from enginesim.base.units import SI_UNITS, unit
 from enginesim.study import spread
 from enginesim.study.fields import known_fields
-from enginesim.study.values import Span, Words
+from enginesim.study.values import Span, Words, number_text, with_at
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -128,8 +128,15 @@ def changes(study: Study, point: Point) -> dict[str, Any]:
             for variable, value in zip(study.variables, point, strict=True)
             if not isinstance(value, str)
         }
+        heights = {variable.name: variable.values.at for variable in study.variables}
         for link in study.links:
-            plain[link.target] = link.value(numbers[link.source])
+            value = link.value(numbers[link.source])
+            spot = fields[link.target]
+            if spot.kind == "pairs":
+                si = number_text(value, SI_UNITS[spot.facts.dimension])
+                plain[link.target] = with_at(si, link.at or heights[link.source])
+            else:
+                plain[link.target] = value
     return parts | plain
 
 

@@ -334,7 +334,8 @@ class _Reader:
             spot = fields.get(path)
             is_numeric = spot is None or spot.kind in ("value", "values", "integer")
             try:
-                values = parse_values(written.value, is_numeric=is_numeric)
+                is_paired = spot is not None and spot.kind == "pairs"
+                values = parse_values(written.value, is_numeric=is_numeric, is_paired=is_paired)
             except Unfit as error:
                 document.report(written.place, path, error.found, error.allowed, error.hint)
                 continue
@@ -364,7 +365,7 @@ class _Reader:
             offset, spot = link.offset, fields[path]
             if offset.number and not offset.unit:
                 offset = Amount(offset.number, BARE.get(spot.facts.dimension, ""))
-            found.append(links.Link(path, source, link.factor, offset))
+            found.append(links.Link(path, source, link.factor, offset, link.at))
         return found
 
     def _conditions(self) -> list[Condition]:

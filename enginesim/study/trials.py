@@ -42,6 +42,8 @@ class Trial:
         Speed [rpm], torque [N m] and power [W] of every speed that converged.
     dropped : int
         Speeds that did not converge. [-]
+    warnings : tuple of str
+        What is doubtful about the engine, or must be heeded; not of one that was ruled out.
     """
 
     point: Point
@@ -51,6 +53,7 @@ class Trial:
     digest: str = ""
     curve: tuple[tuple[float, float, float], ...] = ()
     dropped: int = 0
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

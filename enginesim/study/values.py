@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from enginesim.base.characters import excerpt, quoted
@@ -66,6 +66,23 @@ def number_text(value: float, unit_text: str) -> str:
     return f"{value:.{DIGITS}g} {unit_text}".rstrip()
 
 
+def with_at(text: str, at: str) -> str:
+    """
+    Text of a number with what stands after its ``@``.
+
+    Parameters
+    ----------
+    text, at : str
+        Such as ``214 deg`` and ``0.050 in``; the latter may be empty.
+
+    Returns
+    -------
+    str
+        Such as ``214 deg @ 0.050 in``.
+    """
+    return f"{text} @ {at}" if at else text
+
+
 @dataclass(frozen=True, slots=True)
 class Amount:
     """
@@ -109,17 +126,20 @@ class Span:
         Ends, in the unit.
     unit : str
         As it was written; empty for a plain number.
+    at : str
+        What stands after ``@`` of each; empty for none.
     """
 
     low: float
     high: float
     unit: str = ""
+    at: str = ""
 
     @property
     def text(self) -> str:
         """As it is written in a study file."""
         ends = f"{self.low:.{DIGITS}g}:{self.high:.{DIGITS}g}"
-        return f"{ends} {self.unit}".rstrip()
+        return with_at(f"{ends} {self.unit}".rstrip(), self.at)
 
     def of_share(self, share: float) -> float:
         """Value at a share of the way from low to high, 0 to 1; to four digits of the way."""
@@ -141,15 +161,19 @@ class Steps:
         In the unit, as they were given.
     unit : str
         As it was written; empty for a plain number.
+    at : str
+        What stands after ``@`` of each; empty for none.
     """
 
     numbers: tuple[float, ...]
     unit: str = ""
+    at: str = ""
 
     @property
     def text(self) -> str:
         """As it is written in a study file."""
-        return f"{', '.join(f'{n:.{DIGITS}g}' for n in self.numbers)} {self.unit}".rstrip()
+        listed = ", ".join(f"{n:.{DIGITS}g}" for n in self.numbers)
+        return with_at(f"{listed} {self.unit}".rstrip(), self.at)
 
     @property
     def items(self) -> tuple[float, ...]:
@@ -170,12 +194,13 @@ class Words:
 
     items: tuple[str, ...]
     unit: str = ""
+    at: str = ""
 
 
 Values: TypeAlias = Span | Steps | Words
 
 
-def parse(given: Any, *, is_numeric: bool) -> Values:
+def parse(given: Any, *, is_numeric: bool, is_paired: bool = False) -> Values:
     """
     Values of a variable from what was written.
 
@@ -185,6 +210,8 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
         A text, a number or a list of them.
     is_numeric : bool
         Whether a single number can stand in the field.
+    is_paired : bool
+        Whether a number with an ``@`` behind it can: durations at one height are numbers too.
 
     Returns
     -------
@@ -199,10 +226,17 @@ def parse(given: Any, *, is_numeric: bool) -> Values:
     Examples
     --------
     >>> parse("8:10:0.5 in", is_numeric=True)
-    Steps(numbers=(8.0, 8.5, 9.0, 9.5, 10.0), unit='in')
+    Steps(numbers=(8.0, 8.5, 9.0, 9.5, 10.0), unit='in', at='')
+    >>> parse("220:240:10 @ 0.050 in", is_numeric=False, is_paired=True).text
+    '220, 230, 240 @ 0.050 in'
     >>> parse("cam-a.toml, cam-b.toml", is_numeric=False).items
     ('cam-a.toml', 'cam-b.toml')
     """
+    if is_paired and isinstance(given, str) and given.count("@") == 1:
+        head, _, at = (part.strip() for part in given.partition("@"))
+        found = parse(head, is_numeric=True)
+        if not isinstance(found, Words):
+            return replace(found, at=at)
     if isinstance(given, bool) or not isinstance(given, str | int | float | list):
         raise Unfit(excerpt(given), ALLOWED)
     if isinstance(given, list):

@@ -36,6 +36,10 @@ def never(case: Case, rpm: float) -> bool:
     return False
 
 
+def calm(case: Case, rpm: float) -> float:
+    return 0.0
+
+
 @dataclass
 class FormulaRunner:
     """Works out results at once, and counts them."""
@@ -44,6 +48,7 @@ class FormulaRunner:
     store: Store | None = None
     broken: Callable[[Case, float], bool] = never
     restless: Callable[[Case, float], bool] = never
+    margin: Callable[[Case, float], float] = calm
     stop_after: int = 10**9
     runs: list[tuple[str, float]] = field(default_factory=list)
 
@@ -64,6 +69,7 @@ class FormulaRunner:
                     power=torque * rpm * math.pi / 30,
                     converged=not self.restless(case, rpm),
                     residual=0.05 + case.intake.runner_lengths[0],
+                    knock_margin=self.margin(case, rpm),
                 )
             if self.store is not None:
                 self.store.put(case, found)

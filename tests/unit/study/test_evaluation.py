@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from enginesim.base.errors import CaseError
 from enginesim.case import amend
 from enginesim.study import recollection
 from enginesim.study.evaluation import Evaluation
 from enginesim.study.plan import changes, points
-from enginesim.study.reading import Options, load
+from enginesim.study.reading import Options, load, loads
 from enginesim.study.store import Store
-from tests.unit.study.studies import CASES, SINGLE, FormulaRunner, plan
+from enginesim.study.writing import write
+from tests.unit.study.studies import CASES, INCH, SINGLE, FormulaRunner, plan
 
 SEPARATION = "cam.lobe_separation=106:114:4"
 RUNNER = "intake.runner_lengths=100:300:100 mm"
@@ -248,3 +250,50 @@ def test_notes_follow_the_source(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def _plain(trials: list[object]) -> list[str]:
     return [repr(trial) for trial in trials]
+
+
+def test_advance_rules_no_engine_out() -> None:
+    """The commonest cam test: five advances on a card that prints its centerline."""
+    found = plan("cam.advance=0:8:2", overrides=("cam.intake_centreline=106",))
+    trials = Evaluation(found, None, FormulaRunner()).assess(points(found.study))
+    assert [trial.status for trial in trials] == ["good"] * 5
+    assert len({trial.digest for trial in trials}) == 5
+    for trial in trials:
+        is_told = "the lobe separation held at 110 deg" in " ".join(trial.warnings)
+        assert is_told is (trial.point != (4.0,))  # 4 deg are where it was
+
+
+def test_durations_are_numbers_and_can_be_linked() -> None:
+    vary, link = "cam.intake.durations=220:260:10 @ 0.050 in", (
+        "cam.exhaust.durations=cam.intake.durations + 8 deg",
+    )  # fmt: skip
+    found = plan(vary, link=link)
+    assert len(points(found.study)) == 5
+    trials = Evaluation(found, None, FormulaRunner()).assess(points(found.study))
+    assert [trial.status for trial in trials] == ["good"] * 5
+    case = amend(found.base, changes(found.study, (240.0,)))
+    for lobe, wanted in ((case.cam.intake, 240.0), (case.cam.exhaust, 248.0)):
+        (height, duration) = lobe.durations[-1]
+        assert height == pytest.approx(0.050 * INCH)
+        assert math.degrees(duration) == pytest.approx(wanted)
+    assert loads(write(found.study), CASES).study == found.study
+
+
+def test_a_link_of_durations_needs_a_height() -> None:
+    with pytest.raises(CaseError, match=r"@ 0\.050 in"):
+        plan("longer=0:20:5 deg", link=("cam.exhaust.durations=longer + 220 deg",))
+    given = plan("longer=0:20:5 deg", link=("cam.exhaust.durations=longer + 220 deg @ 0.050 in",))
+    case = amend(given.base, changes(given.study, (10.0,)))
+    assert math.degrees(case.cam.exhaust.durations[-1][1]) == pytest.approx(230.0)
+
+
+def test_a_fixed_spark_that_knocks_is_told_of_each_engine() -> None:
+    found = plan("cam.lobe_separation=106:110:4", overrides=("spark.advance=40 deg",))
+    knocking = FormulaRunner(margin=lambda _, rpm: math.radians(-16.0 if rpm == 2000 else 1.0))
+    trials = Evaluation(found, None, knocking).assess(points(found.study))
+    for trial in trials:
+        (text,) = [text for text in trial.warnings if "knocks" in text]
+        assert "16 deg at 2000 rpm:" in text
+    searched = plan("cam.lobe_separation=106:110:4", overrides=("spark.mode=knock limited",))
+    quiet = Evaluation(searched, None, knocking).assess(points(searched.study))
+    assert not any("knocks" in " ".join(trial.warnings) for trial in quiet)
