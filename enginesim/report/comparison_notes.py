@@ -183,8 +183,9 @@ def _assumed(comparison: Comparison, i: int, found: Sequence[Share], system: Sys
         for share in found[:_MOST]
     ]
     return (
-        f"{letters[i]}: values assumed, each moved by one standard deviation in all engines at"
-        f" once, add {low} to {high} {unit}; most of it (at most): {', '.join(names)}"
+        f"{letters[i]}: values known to a band, each moved by one standard deviation (in both"
+        f" engines where both have the part), add {low} to {high} {unit}; most of it (at most):"
+        f" {', '.join(names)}"
     )
 
 

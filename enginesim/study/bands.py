@@ -26,6 +26,8 @@ from enginesim.case.values import convert
 from enginesim.study.case_numbers import field_value
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from enginesim.case.facts import Field
 
 #: Standard deviations within which limits are looked for: 0.3 % of a normal one lie beyond.
@@ -218,7 +220,7 @@ def moved(case: Case, one: BandedValue, z: float) -> Case:
     return amend(case, changes(case, one, z), is_lenient=True)
 
 
-def limit(case: Case, one: BandedValue, sign: float) -> float:
+def extent(case: Case, one: BandedValue) -> tuple[float, float] | None:
     """
     How far a value can be moved before there is no such engine.
 
@@ -228,51 +230,66 @@ def limit(case: Case, one: BandedValue, sign: float) -> float:
         An engine.
     one : BandedValue
         Of it.
-    sign : float
-        1 for up, -1 for down. [-]
 
     Returns
     -------
-    float
-        In standard deviations, without sign; infinite where it is beyond `REACH`. [-]
+    tuple of float or None
+        Lowest and highest place, in standard deviations from the value; infinite where it is beyond
+        `REACH`. The value itself need not lie between them: a default may be one that cannot be
+        given. None if there is no engine at all. [-]
     """
 
     def is_possible(z: float) -> bool:
         try:
-            moved(case, one, sign * z)
+            moved(case, one, z)
         except CaseError:
             return False
         return True
 
-    if is_possible(REACH):
-        return math.inf
-    low, high = 0.0, min(REACH, _to_bound(one, sign))
-    if is_possible(high):
-        return high
-    while high - low > _FINENESS:
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if is_possible(middle) else (low, middle)
-    return low
+    ends = {sign: is_possible(sign * REACH) for sign in (-1.0, 1.0)}
+    if all(ends.values()):
+        return -math.inf, math.inf
+    inside = next((z for z in (0.0, REACH, -REACH) if is_possible(z)), None)
+    if inside is None:
+        return None
+    low, high = (
+        sign * math.inf if ends[sign] else _end(one, sign, inside, is_possible)
+        for sign in (-1.0, 1.0)
+    )
+    return low, high
+
+
+def _end(
+    one: BandedValue, sign: float, inside: float, is_possible: Callable[[float], bool]
+) -> float:
+    """Last place on one side that is possible: the end of the field's range, or nearer. [-]."""
+    outside = sign * REACH
+    at_bound = _to_bound(one, sign)
+    if sign * inside < sign * at_bound < REACH:
+        if is_possible(at_bound):
+            return at_bound
+        outside = at_bound
+    while abs(outside - inside) > _FINENESS:
+        middle = 0.5 * (inside + outside)
+        inside, outside = (middle, outside) if is_possible(middle) else (inside, middle)
+    return inside
 
 
 def _to_bound(one: BandedValue, sign: float) -> float:
-    """Standard deviations to the end of the field's range. [-]."""
-    low, high = bounds(_FIELDS[one.path].facts)
-    ends = (high - n if sign > 0 else n - low for n in one.numbers)
-    return min(
-        (max(end, 0.0) / s for end, s in zip(ends, one.sigmas, strict=True) if s), default=math.inf
-    )
+    """Where the first of the numbers comes to the end of the field's range. [-]."""
+    end = bounds(_FIELDS[one.path].facts)[1 if sign > 0 else 0]
+    places = [(end - n) / s for n, s in zip(one.numbers, one.sigmas, strict=True) if s]
+    return min(places) if sign > 0 else max(places)
 
 
-def quantiles(below: float, above: float) -> tuple[float, float]:
+def quantiles(low: float, high: float) -> tuple[float, float]:
     """
     One standard deviation to either side of a truncated normal distribution.
 
     Parameters
     ----------
-    below, above : float
-        Limits on either side of its mean before it was truncated, in standard deviations, without
-        sign. [-]
+    low, high : float
+        Where it is truncated, in standard deviations from its mean before that. [-]
 
     Returns
     -------
@@ -281,14 +298,16 @@ def quantiles(below: float, above: float) -> tuple[float, float]:
 
     Examples
     --------
-    >>> quantiles(math.inf, math.inf)
+    >>> quantiles(-math.inf, math.inf)
     (-1.0, 1.0)
     >>> print("{:.4f} {:.4f}".format(*quantiles(0.0, math.inf)))
     0.2002 1.4096
     """
-    if math.isinf(below) and math.isinf(above):
+    if math.isinf(low) and math.isinf(high):
         return -1.0, 1.0
-    first, last = _NORMAL.cdf(-below), _NORMAL.cdf(above)
-    shares = (_NORMAL.cdf(-1.0), _NORMAL.cdf(1.0))
-    low, high = (_NORMAL.inv_cdf(first + share * (last - first)) for share in shares)
-    return low, high
+    first, last = _NORMAL.cdf(low), _NORMAL.cdf(high)
+    one, other = (
+        _NORMAL.inv_cdf(first + share * (last - first))
+        for share in (_NORMAL.cdf(-1.0), _NORMAL.cdf(1.0))
+    )
+    return one, other

@@ -6,14 +6,15 @@ value of a part that both engines have is moved in both at once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from enginesim.base.errors import CaseError
-from enginesim.study.bands import BandedValue, banded_values, limit, moved, quantiles
+from enginesim.study.bands import BandedValue, banded_values, extent, moved, quantiles
 
 if TYPE_CHECKING:
     from enginesim.case import Case
@@ -114,9 +115,7 @@ def moves(cases: Sequence[Case]) -> tuple[tuple[Move, ...], tuple[LeftOut, ...]]
     for name in dict.fromkeys(name for each in known for name in each):
         values = [each.get(name) for each in known]
         pairs = [(i, one) for i, one in enumerate(values) if one is not None]
-        below, above = (min(limit(cases[i], one, sign) for i, one in pairs) for sign in (-1.0, 1.0))
-        low, high = quantiles(below, above)
-        z, spread = (high if high >= -low else low), 0.5 * (high - low)
+        z, spread = _place(extent(cases[i], one) for i, one in pairs)
         if spread < LEAST_MOVE:
             left_out.append(LeftOut(name, _refusal(cases[pairs[0][0]], pairs[0][1])))
             continue
@@ -131,6 +130,17 @@ def moves(cases: Sequence[Case]) -> tuple[tuple[Move, ...], tuple[LeftOut, ...]]
         if not acting and is_typed:
             left_out.append(LeftOut(name, "no result depends on it"))
     return tuple(found), tuple(left_out)
+
+
+def _place(extents: Iterable[tuple[float, float] | None]) -> tuple[float, float]:
+    """Where to move a value in all engines, and half the width of what it may be there. [-]."""
+    ends = list(extents)
+    low = max(math.inf if end is None else end[0] for end in ends)
+    high = min(-math.inf if end is None else end[1] for end in ends)
+    if low >= high:
+        return 0.0, 0.0
+    one, other = quantiles(low, high)
+    return (other if abs(other) >= abs(one) else one), 0.5 * (other - one)
 
 
 def _refusal(case: Case, one: BandedValue) -> str:

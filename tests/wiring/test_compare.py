@@ -315,7 +315,7 @@ def test_bands_of_what_was_assumed(
     assert len(obtained.calls) == 2
     assert obtained.calls[1][1] == (2000.0, 3000.0, 3500.0, 4000.0, 5000.0)
     assert "B more" in shown.out
-    assert "values assumed, each moved by one standard deviation" in shown.out
+    assert "values known to a band, each moved by one standard deviation" in shown.out
     made = json.loads(path.read_text("utf-8"))["sides"][1]
     assert len(made["band_torque_Nm"]) == 7
     assert made["chance_of_more_torque"][0] < 0.05 < 0.95 < made["chance_of_more_torque"][-1]

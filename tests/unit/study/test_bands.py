@@ -12,7 +12,7 @@ from enginesim.base.errors import CaseError
 from enginesim.case import Case, load, loads
 from enginesim.cycle.curves import tables_of
 from enginesim.network.engine import build
-from enginesim.study.bands import BandedValue, banded_values, limit, moved, quantiles
+from enginesim.study.bands import BandedValue, banded_values, extent, moved, quantiles
 from tests.records import case
 from tests.unit.case.engines import TEXT, changed
 from tests.unit.study.studies import SINGLE
@@ -132,22 +132,32 @@ def test_where_a_search_begins_has_no_band() -> None:
 def test_limits() -> None:
     engine = case(cam__lifter="solid flat", cam__intake__lash="0.05 mm +- 0.1")
     lash = banded(engine)["cam.intake.lash"]
-    assert limit(engine, lash, -1.0) == pytest.approx(0.5, rel=1e-9)  # nothing is less than none
-    assert limit(engine, lash, 1.0) == math.inf
+    assert extent(engine, lash) == (pytest.approx(-0.5, rel=1e-9), math.inf)  # no less than none
     # The smallest section must pass the flow: the limit lies where the case is refused.
     area = banded(engine)["head.intake.port_area_min"]
-    below = limit(engine, area, -1.0)
-    assert 0.0 < below < 3.0
-    moved(engine, area, -below)
+    low, _ = extent(engine, area) or (0.0, 0.0)
+    assert -3.0 < low < 0.0
+    moved(engine, area, low)
     with pytest.raises(CaseError, match="smallest section"):
-        moved(engine, area, -below - 0.01)
+        moved(engine, area, low - 0.01)
+
+
+def test_a_default_that_could_not_be_given() -> None:
+    """A merge of 3 cc of a tiny engine's pipes, where the least that may be given is 5 cc."""
+    engine = case(exhaust__collector_diameter="16 mm", exhaust__primary_diameter="16 mm")
+    one = banded(engine)["exhaust.merge_volume"]
+    assert one.numbers[0] < 5e-6
+    low, high = extent(engine, one) or (0.0, 0.0)
+    assert one.numbers[0] + low * one.sigmas[0] == pytest.approx(5e-6)
+    for z in quantiles(low, high):
+        moved(engine, one, z)
 
 
 def test_quantiles_of_a_truncated_normal() -> None:
     """Against a million draws, of which those beyond the limits are thrown away."""
     generator = random.Random(3)
     drawn = sorted(z for z in (generator.gauss() for _ in range(400_000)) if -0.5 <= z <= 2.0)
-    low, high = quantiles(0.5, 2.0)
+    low, high = quantiles(-0.5, 2.0)
     # The error of a quantile of 300,000 draws is 0.003.
     assert low == pytest.approx(drawn[int(0.158655 * len(drawn))], abs=0.01)
     assert high == pytest.approx(drawn[int(0.841345 * len(drawn))], abs=0.01)
@@ -161,8 +171,9 @@ def test_no_value_moved_is_an_impossible_engine(name: str) -> None:
     tables = tables_of(engine, 3000.0)
     n = 0
     for one in banded_values(engine):
-        for z in quantiles(limit(engine, one, -1.0), limit(engine, one, 1.0)):
-            assert z
+        ends = extent(engine, one)
+        assert ends is not None
+        for z in quantiles(*ends):
             build(moved(engine, one, z), tables, 3000.0)
             n += 1
     assert n > 70
