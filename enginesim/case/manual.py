@@ -42,9 +42,9 @@ counts and engine speeds (rpm) may be bare numbers. Beyond that:
 * **Overrides** on the command line: `--set cam.lobe_separation=112`,
   `--set cam=parts/touring.toml`. A rocker ratio that is changed so means other rockers on the same
   cam: the valve's lift goes with it, and is told; give the lift as well if it is to stay. A
-  measured `lift_table` keeps the ratio with which it was measured, and its lift follows too. A change
-  replaces what says the same thing in another way (`cam.advance` the intake centerline); the
-  warnings say what was replaced and what is held.
+  measured `lift_table` keeps the ratio with which it was measured, and its lift follows too. A
+  change replaces what says the same thing in another way (`cam.advance` the intake centerline);
+  the warnings say what was replaced and what is held.
 
 About twelve numbers are needed, marked **needed** below; all others have defaults, which
 `enginesim check` lists with their sources and bands, and `enginesim new` writes into the file.
