@@ -16,14 +16,13 @@ import numpy as np
 
 from enginesim.base.jit import compile_only, is_cached
 from enginesim.kernels import layout as at
-from enginesim.kernels.boundary import valve_links
 from enginesim.kernels.closed import N_TRACE, closed_cycles
 from enginesim.kernels.cylinder import advance
 from enginesim.kernels.cylinder_layout import N_CYLINDER, N_PARAMETER
 from enginesim.kernels.duct_ends import share_out
 from enginesim.kernels.faces import bracketed_faces
-from enginesim.kernels.links import settle_links
-from enginesim.kernels.reservoir import flow_links, update_reservoirs
+from enginesim.kernels.links import flow_links, settle_links
+from enginesim.kernels.reservoir import update_reservoirs
 
 _ORDER = "from enginesim.cycle.compiling import compile_share; compile_share()"
 _running: list[subprocess.Popen[bytes]] = []  # held, so that none is reaped while it works
@@ -74,9 +73,8 @@ def share() -> list[tuple[Any, tuple[Any, ...]]]:
         (advance, (cyl[0], par[0], gas, *(0.0,) * 7)),
         (bracketed_faces, (buffer, place, n)),
         (share_out, (buffer, ducts, 0, 0, ends, end, res, exchange, gas, 0.0)),
-        (settle_links, (links, link, res, cyl, exchange, 0.0)),
+        (settle_links, (links, link, res, 0.0)),
         (flow_links, (res, links, link, gas, 0.0)),
-        (valve_links, (links, link, res, cyl, exchange, gas, 0.0)),
         (update_reservoirs, (res, gas, 0.0)),
         (closed_cycles, (cyl, par, gas, 0.0, 0.0, 1, cyl, par, trace)),
     ]

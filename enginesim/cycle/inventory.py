@@ -90,7 +90,7 @@ def reset_sums(network: Network, state: State) -> None:
     """
     for cells, rows in _cells(network, state):
         rows[at.R_HEAT_SUM, cells] = 0.0
-    state.res[:, at.V_GAIN_MASS : at.V_GAIN_ENERGY + 1] = 0.0
+    state.res[:, at.V_GAIN_MASS : at.V_GAIN_HEAT + 1] = 0.0
     state.link[:, [at.LF_GAIN_FUEL, at.LF_GAIN_AIR]] = 0.0
     state.exchange[:, at.X_SUM_AIR : at.X_SUM_OUT_FUEL + 1] = 0.0
     state.cyl[:, cl.C_WORK : cl.N_CYLINDER] = 0.0
@@ -176,6 +176,7 @@ def balance(
         float(np.sum(rows[at.R_HEAT_SUM, cells] / rows[at.R_INVERSE_VOLUME, cells]))
         for cells, rows in _cells(network, state)
     )
+    heat += float(state.res[:, at.V_GAIN_HEAT].sum())
     energy = (
         -state.res[ambient, at.V_GAIN_ENERGY].sum()
         + supply * network.gas[at.G_H_LIQUID]

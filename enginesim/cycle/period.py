@@ -22,6 +22,9 @@ from enginesim.network.rough import LONGER, carry
 #: Imbalance at which a run leaves the rough mesh: about as well as the two meshes agree [-].
 ENOUGH = 1e-2
 
+#: Steps of the rough start over the others, without ducts [-].
+STRIDE = 4.0
+
 Progress = Callable[[int, float], None]
 
 
@@ -51,8 +54,7 @@ def run_to_period(run: Run, cancel: Cancel | None = None, progress: Progress | N
         If a step fails however small.
     """
     numerics = run.case.numerics
-    if run.engine.network.n_cells > 0:
-        _start_roughly(run, cancel, progress)
+    _start_roughly(run, cancel, progress)
     forecast = Forecast()
     while True:
         run_cycle(run, cancel)
@@ -82,7 +84,7 @@ def _start_roughly(run: Run, cancel: Cancel | None, progress: Progress | None) -
     """
     engine = build_rough(run.engine)
     settings = run.settings.copy()
-    settings[at.S_MAX_STEP] *= LONGER
+    settings[at.S_MAX_STEP] *= LONGER if engine.network.coupling is None else STRIDE
     rough = replace(
         run,
         engine=engine,

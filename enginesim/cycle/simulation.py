@@ -10,13 +10,13 @@ import numpy as np
 
 from enginesim.base.errors import CycleError
 from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
+from enginesim.cycle.marching import march_to
 from enginesim.cycle.probes import places, port_cells
 from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
 from enginesim.formulas.crank import swept_volume
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels import status as word
-from enginesim.kernels.march import march
 from enginesim.kernels.sampling import cylinder_volumes
 from enginesim.network.engine import Engine, build
 
@@ -33,6 +33,8 @@ CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be ca
 SPARK_TOLERANCE = math.radians(0.1)
 NEAR = math.radians(2.0)  # a search that moved the spark less begins the next one at close hand
 BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
+#: Steps of an engine without ducts over the case's: their error in filling stays below 0.05 % [-].
+WITHOUT_WAVES = 2.5
 NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
@@ -159,6 +161,8 @@ def begin(
     settings[at.S_OMEGA] = rpm * math.pi / 30.0
     settings[at.S_CFL] = numerics.cfl
     settings[at.S_MAX_STEP] = numerics.crank_step
+    if engine.network.coupling is not None:
+        settings[at.S_MAX_STEP] *= WITHOUT_WAVES
     settings[at.S_SAMPLE] = CYCLE / (N_SAMPLE - 1)
     cells = places(engine.network)
     if not traces:
@@ -220,32 +224,7 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
         if cancel is not None and cancel.is_set():
             msg = f"{run.rpm:.0f} rpm: stopped in cycle {len(run.history) + 1}"
             raise CancelledError(msg)
-        result = march(
-            state.x,
-            state.x.view(np.int64),
-            network.groups,
-            network.ducts,
-            network.ends,
-            state.end,
-            state.res,
-            network.links,
-            state.link,
-            state.cyl,
-            run.par,
-            network.phase,
-            state.exchange,
-            network.valve_area,
-            network.gas,
-            run.settings,
-            state.clock,
-            run.tape,
-            state.lines,
-            run.places,
-            state.tables,
-            state.saved,
-            state.bits,
-            float(min(stop, CYCLE)),
-        )
+        result = march_to(run, float(min(stop, CYCLE)))
         if result[0] != word.OK:
             raise CycleError(_trouble(run, *result))
     after = stock(network, state)

@@ -7,7 +7,6 @@ import numpy as np
 from enginesim.base.formula import formula
 from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
-from enginesim.kernels.cylinder_layout import C_H, C_YB, C_YF
 from enginesim.kernels.layout import (
     BLOCK,
     D_COUNT,
@@ -15,15 +14,6 @@ from enginesim.kernels.layout import (
     D_GROUP,
     G_FUEL_AIR,
     G_H_INSIDE,
-    L_FROM,
-    L_KIND,
-    L_SIDE,
-    L_TO,
-    LF_MASS,
-    LINK_VALVE,
-    V_H,
-    V_YB,
-    V_YF,
     X_AIR,
     X_BURNED,
     X_ENERGY,
@@ -54,7 +44,6 @@ from enginesim.kernels.offsets import (
     ROW_YB,
     ROW_YF,
 )
-from enginesim.kernels.reservoir import give
 
 
 @kernel
@@ -175,45 +164,3 @@ def into_cylinder(
         exchange[c, X_SUM_OUT_FUEL] -= fuel
     exchange[c, X_FUEL] += fuel
     exchange[c, X_ENERGY] += enthalpy
-
-
-@kernel
-def valve_links(
-    links: Index, link: Table, res: Table, cyl: Table, exchange: Table, gas: Vector, dt: float
-) -> None:
-    """
-    Book what flows between volumes and cylinders where no duct stands between them.
-
-    Parameters
-    ----------
-    links : ndarray, shape (n_link, N_LINK_INDEX)
-        What each link joins. [-]
-    link : ndarray, shape (n_link, N_LINK)
-        Flows that :func:`enginesim.kernels.links.settle_links` found. [-]
-    res : ndarray, shape (n_reservoir, N_RESERVOIR)
-        Reservoir table. [-]
-    cyl : ndarray, shape (n_cylinder, n_column)
-        Cylinder table. [-]
-    exchange : ndarray, shape (n_cylinder, N_EXCHANGE)
-        Exchange table. [-]
-    gas : ndarray, shape (n_gas,)
-        Gas array. [-]
-    dt : float
-        Time step. [s]
-
-    Notes
-    -----
-    Source: bookkeeping.
-    """
-    for k in range(links.shape[0]):
-        if links[k, L_KIND] == LINK_VALVE:
-            i = links[k, L_FROM]
-            c = links[k, L_TO]
-            flow = link[k, LF_MASS]
-            if flow != 0.0:
-                if flow > 0.0:
-                    y_b, y_f, h = res[i, V_YB], res[i, V_YF], res[i, V_H]
-                else:
-                    y_b, y_f, h = cyl[c, C_YB], cyl[c, C_YF], cyl[c, C_H]
-                into_cylinder(exchange, c, links[k, L_SIDE], gas, flow, y_b, y_f, h, dt)
-                give(res, i, -flow * dt, y_b, y_f, -flow * dt * h)

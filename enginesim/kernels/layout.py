@@ -141,12 +141,20 @@ V_GAIN_MASS = 16  # gains since the sums were reset (ambients too: what left the
 V_GAIN_BURNED = 17
 V_GAIN_FUEL = 18
 V_GAIN_ENERGY = 19
-V_PULL = 20  # slope of its pressure in the last step, had it had the present pressure [Pa/s]
-V_OPENING = 21  # area of all its openings over its volume [1/m]; 0 for an ambient
-V_SHIFT = 22  # change of its pressure in the step under way, as the links see it [Pa]
-V_AHEAD = 23  # its pressure within the step under way, as the ducts see it [Pa]
-V_PULL_CHANGE = 24  # the same less that of the step before [Pa/s]
-N_RESERVOIR = 25
+V_GAIN_HEAT = 20  # from its walls, without ducts [J]
+V_PULL = 21  # slope of its pressure in the last step, had it had the present pressure [Pa/s]
+V_OPENING = 22  # area of all its openings over its volume [1/m]; 0 for an ambient
+V_SHIFT = 23  # change of its pressure in the step under way, as the links see it [Pa]
+V_AHEAD = 24  # its pressure within the step under way, as the ducts see it [Pa]
+V_PULL_CHANGE = 25  # the same less that of the step before [Pa/s]
+V_STIFF = 26  # how fast its pressure followed its neighbours, without ducts [1/s]
+V_WALL_T = 27  # walls of a duct that became a volume: temperature [K]
+V_WALL_WAY = 28  # wall over cross-section, summed along it [-]
+V_WALL_STILL = 29  # wall over diameter, the same [m]
+V_WALL_REACH = 30  # diameter over cross-section, mean [1/m]
+V_WALL_ROUGH = 31  # fully rough friction factor to the fourth power, mean [-]
+V_CONDUCTANCE = 32  # heat that they give per kelvin, renewed every few degrees [W/K]
+N_RESERVOIR = 33
 
 # Links between reservoirs, or between a reservoir and a cylinder
 L_FROM = 0
@@ -206,7 +214,8 @@ X_AREA_IN_BACK = 15
 X_AREA_OUT = 16
 X_AREA_OUT_BACK = 17
 X_SHIFT = 18  # change of the pressure in the step under way, as the links see it [Pa]
-N_EXCHANGE = 19
+X_STIFF = 19  # how fast it followed its neighbours, without ducts [1/s]
+N_EXCHANGE = 20
 
 # Tape: one row a sample; channels of each cylinder, then p and T of each reservoir, then the cells
 K_P = 0

@@ -6,23 +6,9 @@ import math
 
 from enginesim.base.formula import formula
 from enginesim.base.jit import kernel
-from enginesim.kernels.arrays import Index, Table, Vector
+from enginesim.kernels.arrays import Table, Vector
 from enginesim.kernels.gas import energy, energy_and_capacity, gas_constant, heat_capacity
 from enginesim.kernels.layout import (
-    G_FUEL_AIR,
-    G_H_LIQUID,
-    L_FROM,
-    L_KIND,
-    L_TO,
-    LF_BACK_BURNED,
-    LF_BACK_ENERGY,
-    LF_BACK_FUEL,
-    LF_BACK_MASS,
-    LF_FUEL,
-    LF_GAIN_AIR,
-    LF_GAIN_FUEL,
-    LF_MASS,
-    LINK_ORIFICE,
     V_AHEAD,
     V_BURNED,
     V_D_BURNED,
@@ -303,74 +289,3 @@ def give(res: Table, i: int, mass: float, y_b: float, y_f: float, energy_in: flo
     res[i, V_D_BURNED] += mass * y_b
     res[i, V_D_FUEL] += mass * y_f
     res[i, V_D_ENERGY] += energy_in
-
-
-@kernel
-def flow_links(res: Table, links: Index, link: Table, gas: Vector, dt: float) -> None:
-    """
-    Flow through every orifice between two reservoirs during one step.
-
-    Parameters
-    ----------
-    res : ndarray, shape (n_reservoir, N_RESERVOIR)
-        Reservoir table. [-]
-    links : ndarray, shape (n_link, N_LINK_INDEX)
-        What each link joins. [-]
-    link : ndarray, shape (n_link, N_LINK)
-        Fuel, and the flows that :func:`enginesim.kernels.links.settle_links` found. [-]
-    gas : ndarray, shape (n_gas,)
-        Gas array. [-]
-    dt : float
-        Time step. [s]
-
-    Notes
-    -----
-    A link with fuel (a carburettor) gives the air that passes forward the stated fraction of the
-    mixture's fuel as vapour that brings the enthalpy of the liquid: the gas behind is colder by
-    the heat of vaporisation. What a pulse blows back into the open air waits before the mouth and
-    is drawn in first, so that a carburettor does not give it its fuel twice.
-    Source: bookkeeping.
-    """
-    for k in range(links.shape[0]):
-        if links[k, L_KIND] == LINK_ORIFICE:
-            i = links[k, L_FROM]
-            j = links[k, L_TO]
-            sign = 1.0
-            if link[k, LF_MASS] < 0.0:
-                i = links[k, L_TO]
-                j = links[k, L_FROM]
-                sign = -1.0
-            m = abs(link[k, LF_MASS])
-            y_b = res[i, V_YB]
-            y_f = res[i, V_YF]
-            mass = m * dt
-            flow = mass * res[i, V_H]
-            is_mouth = res[links[k, L_FROM], V_VOLUME] == 0.0
-            if is_mouth and sign < 0.0:
-                give(res, i, -mass, y_b, y_f, -flow)
-                link[k, LF_BACK_MASS] += mass
-                link[k, LF_BACK_BURNED] += mass * y_b
-                link[k, LF_BACK_FUEL] += mass * y_f
-                link[k, LF_BACK_ENERGY] += flow
-            elif is_mouth and link[k, LF_BACK_MASS] > 0.0 and mass > 0.0:
-                part = min(mass / link[k, LF_BACK_MASS], 1.0)
-                back = part * link[k, LF_BACK_MASS]
-                rest = mass - back
-                give(res, i, -rest, y_b, y_f, -rest * res[i, V_H])
-                flow = rest * res[i, V_H] + part * link[k, LF_BACK_ENERGY]
-                y_b = (rest * y_b + part * link[k, LF_BACK_BURNED]) / mass
-                y_f = (rest * y_f + part * link[k, LF_BACK_FUEL]) / mass
-                for stock in range(LF_BACK_MASS, LF_BACK_ENERGY + 1):
-                    link[k, stock] *= 1.0 - part
-                give(res, j, mass, y_b, y_f, flow)
-            else:
-                give(res, i, -mass, y_b, y_f, -flow)
-                give(res, j, mass, y_b, y_f, flow)
-            if sign > 0.0:
-                air = mass * (1.0 - y_b - y_f)
-                link[k, LF_GAIN_AIR] += air
-                short = max(gas[G_FUEL_AIR] * air - mass * y_f, 0.0)
-                fuel = link[k, LF_FUEL] * short
-                if fuel > 0.0:
-                    link[k, LF_GAIN_FUEL] += fuel
-                    give(res, j, fuel, 0.0, 1.0, fuel * gas[G_H_LIQUID])

@@ -9,7 +9,7 @@ import numpy as np
 from enginesim.base.formula import formula
 from enginesim.base.jit import kernel
 from enginesim.kernels.arrays import Index, Table, Vector
-from enginesim.kernels.boundary import extend, valve_links
+from enginesim.kernels.boundary import extend
 from enginesim.kernels.cylinder import advance
 from enginesim.kernels.duct import face_fluxes, half_states, update
 from enginesim.kernels.duct_ends import end_fluxes
@@ -26,8 +26,8 @@ from enginesim.kernels.layout import (
     X_FUEL,
     X_INTAKE,
 )
-from enginesim.kernels.links import settle_links
-from enginesim.kernels.reservoir import fastest_renewal, flow_links, foresee, update_reservoirs
+from enginesim.kernels.links import flow_links, settle_links
+from enginesim.kernels.reservoir import fastest_renewal, foresee, update_reservoirs
 from enginesim.kernels.status import OK
 
 CYCLE = 4.0 * math.pi
@@ -207,9 +207,8 @@ def step(
         update(x, g, n, dt, gas)
         most = max(most, np.int64(fastest(x_bits, g, n)))
     bits[0] = most
-    settle_links(links, link, res, cyl, exchange, dt)
+    settle_links(links, link, res, dt)
     flow_links(res, links, link, gas, dt)
-    valve_links(links, link, res, cyl, exchange, gas, dt)
     status = update_reservoirs(res, gas, dt)
     renewal = fastest_renewal(res)
     speed = bits.view(np.float64)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from enginesim.base.errors import NetworkError
 from enginesim.kernels import layout as at
 from enginesim.kernels.cylinder_layout import N_PARAMETER
+from enginesim.network.elimination import Coupling, coupling
 from enginesim.network.mesh import Mesh, cut, rough_friction
 from enginesim.network.pieces import End, Plan
 
@@ -50,6 +51,8 @@ class Network:
         The pieces, for names and places.
     meshes : tuple of Mesh
         Cells of each duct.
+    coupling : Coupling or None
+        How volumes and cylinders answer one another; None with ducts.
     """
 
     mesh: Array
@@ -66,6 +69,7 @@ class Network:
     gas: Array
     plan: Plan
     meshes: tuple[Mesh, ...]
+    coupling: Coupling | None
 
     def __post_init__(self) -> None:
         for name in (
@@ -132,7 +136,7 @@ def assemble(
     _check(plan)
     meshes = tuple(cut(duct) for duct in plan.ducts)
     ducts, groups = _placed([len(m.volume) for m in meshes])
-    mesh = np.zeros(max(len(groups), 1) * at.BLOCK)
+    mesh = np.zeros(len(groups) * at.BLOCK)
     _pad(mesh)
     for k, piece in enumerate(meshes):
         _write_geometry(mesh, ducts[k], piece)
@@ -173,6 +177,7 @@ def assemble(
         gas=gas,
         plan=plan,
         meshes=meshes,
+        coupling=None if plan.ducts else coupling(plan),
     )
 
 
@@ -187,6 +192,9 @@ def _check(plan: Plan) -> None:
         limit = plan.n_cylinders if link.valve else len(plan.volumes)
         if not (0 <= link.start < len(plan.volumes) and 0 <= link.finish < limit):
             msg = f"link {link.name}: joins {link.start} and {link.finish}, one does not exist"
+            raise NetworkError(msg)
+        if link.valve and plan.ducts:
+            msg = f"link {link.name}: a valve beside ducts must end one of them"
             raise NetworkError(msg)
 
 
@@ -255,6 +263,11 @@ def _reservoirs(plan: Plan, meshes: tuple[Mesh, ...]) -> Array:
     res = np.zeros((len(plan.volumes), at.N_RESERVOIR))
     for i, volume in enumerate(plan.volumes):
         res[i, at.V_VOLUME] = volume.volume
+        if volume.wall is not None:
+            wall = volume.wall
+            res[i, at.V_WALL_T : at.V_WALL_ROUGH + 1] = (
+                wall.temperature, wall.way, wall.still, wall.reach, wall.rough_fourth
+            )  # fmt: skip
     for duct, mesh in zip(plan.ducts, meshes, strict=True):
         for end, face in ((duct.start, mesh.face_area[0]), (duct.finish, mesh.face_area[-1])):
             if end.kind == "volume":

@@ -6,18 +6,20 @@ lessons, and must agree with `wave` where waves have time to die away.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from enginesim.network.losses import ratio_from_loss
-from enginesim.network.mesh import cut
-from enginesim.network.pieces import Duct, End, Link, Plan, Volume
+from enginesim.kernels.wall import BLASIUS_FOURTH
+from enginesim.network.mesh import Mesh, cut, rough_friction
+from enginesim.network.pieces import Duct, End, Link, Plan, Volume, Wall
 
-FRICTION = 0.025  # Darcy factor of a duct's wall as one lump; typical of runners at work
+REYNOLDS = 5e4  # of the friction factor of a duct's wall: an intake runner at mid speed
 
 
 def without_ducts(plan: Plan) -> Plan:
     """
-    Replace each duct by a volume; its ends become orifices.
+    Replace each duct by a volume with its walls; its ends become orifices.
 
     Parameters
     ----------
@@ -31,42 +33,64 @@ def without_ducts(plan: Plan) -> Plan:
 
     Notes
     -----
-    A duct's opening to a reservoir has the duct's least area, reduced by the losses of its entry,
-    wall friction and bends, and by the velocity head that is not recovered in the volume. Fuel
-    that a port injector evaporates evaporates in that opening.
+    An opening loses what the duct's entry, walls and bends cost at its flow, and the velocity head
+    of what leaves the duct, unless a valve stands at its other end: gas on its way to a valve keeps
+    its head up to there, and gas that comes from one has its head from the valve's jet. Fuel that
+    a port injector evaporates evaporates in that opening.
+    Equation `opening-loss` of docs/theory/filling.md.
     """
     result = Plan([], list(plan.volumes), list(plan.links), plan.n_cylinders)
     for duct in plan.ducts:
         mesh = cut(duct)
+        size = float(mesh.volume.sum())
         volume = result.add_volume(
-            Volume(duct.name, float(mesh.volume.sum()), duct.p, duct.t, duct.y_b, duct.y_f)
+            Volume(duct.name, size, duct.p, duct.t, duct.y_b, duct.y_f, _wall(mesh))
         )
-        injected = max(end.evaporated for end in (duct.start, duct.finish))
-        loss = _loss(duct, mesh.diameter, mesh.dx)
-        area = float(np.min(mesh.face_area))
-        for end in (duct.start, duct.finish):
-            link = _link(duct, end, volume, area, loss, injected)
+        ends = (duct.start, duct.finish)
+        injected = max(end.evaporated for end in ends)
+        n_open = sum(end.kind != "valve" and end.kind != "closed" for end in ends)
+        loss = _loss(mesh) / max(n_open, 1)
+        keeps_head = any(end.kind == "valve" for end in ends)
+        for end, area in zip(ends, mesh.face_area[[0, -1]], strict=True):
+            link = _link(duct, end, volume, float(area), loss, keeps_head, injected)
             if link is not None:
                 result.links.append(link)
     return result
 
 
-def _loss(duct: Duct, diameter: np.ndarray, dx: float) -> float:
-    """Loss of wall and bends on the head at the least area, half of it for each end."""
-    head = (diameter.min() / diameter) ** 4
-    friction = float(np.sum(FRICTION * dx / diameter * head))
-    return 0.5 * (friction + sum(section.loss for section in duct.sections))
+def _loss(mesh: Mesh) -> float:
+    """Loss of wall and bends, over the square of the cross-section it is counted on [1/m4]."""
+    area = mesh.volume / mesh.dx
+    rough = rough_friction(mesh.roughness, mesh.diameter) ** 4
+    friction = (BLASIUS_FOURTH / REYNOLDS + rough) ** 0.25
+    return float(np.sum((friction / mesh.diameter + mesh.loss) * mesh.dx / area**2))
+
+
+def _wall(mesh: Mesh) -> Wall:
+    """What the walls of all cells are together to a flow that is the same in all of them."""
+    area = mesh.volume / mesh.dx
+    way = 4.0 * mesh.dx / mesh.diameter
+    rough = rough_friction(mesh.roughness, mesh.diameter) ** 4
+    return Wall(
+        temperature=float(np.average(mesh.wall_temperature, weights=way)),
+        way=float(way.sum()),
+        still=float(np.sum(4.0 * mesh.volume / mesh.diameter**2)),
+        reach=float(np.average(mesh.diameter / area, weights=way)),
+        rough_fourth=float(np.average(rough, weights=way)),
+    )
 
 
 def _link(
-    duct: Duct, end: End, volume: int, area: float, loss: float, injected: float
+    duct: Duct, end: End, volume: int, area: float, loss: float, keeps_head: bool, injected: float
 ) -> Link | None:
     if end.kind == "closed":
         return None
     if end.kind == "valve":
         return Link(f"valve of {duct.name}", volume, end.target, valve=end.side)
-    inward = area * ratio_from_loss(loss + end.ratio_in**-2.0 - 1.0)
-    outward = area * ratio_from_loss(loss + end.ratio_out**-2.0 - 1.0)
+    head = area**-2.0
+    inward = 1.0 / math.sqrt(loss + (end.ratio_in**-2.0 - 1.0) * head)
+    kept = 1.0 if keeps_head else 0.0
+    outward = 1.0 / math.sqrt(loss + (end.ratio_out**-2.0 - kept) * head)
     name = f"opening of {duct.name}"
     is_intake = injected > 0.0 or end is duct.start
     if is_intake:

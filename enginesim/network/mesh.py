@@ -53,7 +53,7 @@ def cut(duct: Duct) -> Mesh:
     Returns
     -------
     Mesh
-        Its cells: as many as fit best, at least two.
+        Its cells: as many as fit best, but never fewer than the duct's least.
 
     Raises
     ------
@@ -69,7 +69,7 @@ def cut(duct: Duct) -> Mesh:
     if any(s.length <= 0.0 or np.min(s.area) <= 0.0 for s in duct.sections):
         msg = f"duct {duct.name}: a section has no length or no area"
         raise NetworkError(msg)
-    n = max(2, round(duct.length / duct.cell_size))
+    n = max(duct.least_cells, round(duct.length / duct.cell_size))
     if n > MOST_CELLS:
         msg = (
             f"duct {duct.name}: {n} cells of {1e3 * duct.length / n:.1f} mm, "

@@ -14,6 +14,10 @@ Array = NDArray[np.float64]
 EndKind = Literal["closed", "valve", "volume", "ambient"]
 Side = Literal["intake", "exhaust"]
 
+#: Cells of the shortest duct: in two every cell is an end, and a log of such pipes fills its engine
+#: by 5 % too little at low speed (decision 0029) [-].
+LEAST_CELLS = 3
+
 
 @dataclass(frozen=True, eq=False)
 class Section:
@@ -125,6 +129,8 @@ class Duct:
         Wanted length of a cell. [m]
     p, t, y_b, y_f : float
         State at the beginning: pressure [Pa], temperature [K], burned and fuel fraction. [-]
+    least_cells : int
+        Fewest cells. [-]
     """
 
     name: str
@@ -136,11 +142,38 @@ class Duct:
     t: float = 300.0
     y_b: float = 0.0
     y_f: float = 0.0
+    least_cells: int = LEAST_CELLS
 
     @property
     def length(self) -> float:
         """Along the centre line. [m]."""
         return sum(section.length for section in self.sections)
+
+
+@dataclass(frozen=True)
+class Wall:
+    """
+    Walls of a duct that is taken as one volume.
+
+    Attributes
+    ----------
+    temperature : float
+        Mean over what a flow would exchange with each cell. [K]
+    way : float
+        Wall over cross-section, summed along the duct. [-]
+    still : float
+        Wall over diameter, summed along the duct. [m]
+    reach : float
+        Diameter over cross-section, mean. [1/m]
+    rough_fourth : float
+        Fully rough friction factor to the fourth power, mean. [-]
+    """
+
+    temperature: float
+    way: float
+    still: float
+    reach: float
+    rough_fourth: float
 
 
 @dataclass(frozen=True)
@@ -156,6 +189,8 @@ class Volume:
         0 for the open air. [m3]
     p, t, y_b, y_f : float
         State at the beginning: pressure [Pa], temperature [K], burned and fuel fraction. [-]
+    wall : Wall or None
+        What heats the gas in it.
     """
 
     name: str
@@ -164,6 +199,7 @@ class Volume:
     t: float = 300.0
     y_b: float = 0.0
     y_f: float = 0.0
+    wall: Wall | None = None
 
 
 @dataclass(frozen=True)

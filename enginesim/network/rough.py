@@ -29,7 +29,9 @@ def roughened(network: Network) -> Network:
         The arrays on cells twice as long; all else is the same.
     """
     plan = network.plan
-    longer = [replace(duct, cell_size=LONGER * duct.cell_size) for duct in plan.ducts]
+    longer = [
+        replace(duct, cell_size=LONGER * duct.cell_size, least_cells=2) for duct in plan.ducts
+    ]
     return assemble(
         replace(plan, ducts=longer),
         network.gas,
@@ -62,6 +64,8 @@ def carry(rough: Network, source: State, network: Network, target: State) -> Non
     """
     target.tables[:] = source.tables
     target.clock[:] = source.clock
+    if not network.meshes:
+        return
     rows = (at.R_P, at.R_T, at.R_U, at.R_YB, at.R_YF)
     pieces = []
     for (group, first, n), before, piece in zip(

@@ -13,10 +13,13 @@ from enginesim.kernels.cylinder_layout import N_CYLINDER
 from enginesim.kernels.duct import update
 from enginesim.kernels.gas import fuel_offset
 from enginesim.kernels.reservoir import fastest_renewal, fill_reservoir
+from enginesim.kernels.vessel_layout import N_JOINT, N_VESSEL
 from enginesim.network.assemble import Network
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+
+_STIFF = 1e6  # what volumes and cylinders answer at first, as if nothing could be faster [1/s]
 
 
 @dataclass(eq=False)
@@ -49,6 +52,10 @@ class State:
     saved: Array
     lines: Array
     bits: Index
+    order: Index
+    vessel: Array
+    joint: Array
+    entries: Array
 
 
 def first_state(network: Network) -> State:
@@ -73,6 +80,7 @@ def first_state(network: Network) -> State:
         np.zeros((n, N_CYLINDER)),
         np.zeros((n, at.N_EXCHANGE)),
     )
+    res[:, at.V_STIFF] = exchange[:, at.X_STIFF] = _STIFF
     for i, volume in enumerate(network.plan.volumes):
         fill_reservoir(res, i, network.gas, volume.p, volume.t, volume.y_b, volume.y_f)
     x = _aligned(network.mesh)
@@ -89,6 +97,10 @@ def first_state(network: Network) -> State:
         saved=np.zeros(len(network.groups) * at.SAVED_ROWS * at.STRIDE + tables.size),
         lines=np.zeros((2, n_channel)),
         bits=np.zeros(1, dtype=np.int64),
+        order=_downstream(network),
+        vessel=np.zeros((len(res) + n, N_VESSEL)),
+        joint=np.zeros((len(link), N_JOINT)),
+        entries=np.zeros(0 if network.coupling is None else network.coupling.n_entry),
     )
     rows = x.reshape(-1, at.N_ROWS, at.STRIDE)
     padding = frozen_energy(network.gas, np.array(300.0), np.array(0.0), np.array(0.0))
@@ -107,6 +119,13 @@ def first_state(network: Network) -> State:
         )
     settle(network, state)
     return state
+
+
+def _downstream(network: Network) -> Index:
+    """Vessels in the order in which gas may reach them: the open air first."""
+    volumes = [volume.volume for volume in network.plan.volumes]
+    volumes += [1.0] * network.plan.n_cylinders
+    return np.argsort(np.array(volumes) > 0.0, kind="stable")
 
 
 def _one_behind_the_other(*arrays: Array) -> tuple[Array, list[Array]]:
@@ -263,4 +282,4 @@ def wave_speed(state: State) -> float:
         What the Courant condition asks for. [1/s]
     """
     rows = state.x.reshape(-1, at.N_ROWS, at.STRIDE)
-    return float(np.max(rows[:, at.R_SPEED]))
+    return float(np.max(rows[:, at.R_SPEED], initial=0.0))

@@ -17,10 +17,7 @@ from tests.regression.engines import CASES, Pinned
 NUMBERS = ("torque", "ve", "residual", "spark")
 #: Relative. Instruction sets of other machines move waves by 7e-14; what is more than a ten
 #: thousand times that is no rounding.
-WAVE = 1e-9
-#: Without waves the cycles of two machines part by up to 4e-5: its volumes are stiff, and where
-#: they switch from one way of stepping to another hangs on the last bit.
-FILLING = 1e-4
+FULL_LOAD = 1e-9
 BOOKS = 1e-12  # mass and energy that may be missing: rounding of some ten thousand steps
 
 Row = dict[str, Any]
@@ -64,8 +61,7 @@ def _measure(engine: Pinned, case: Case, rpm: float) -> Measured:
 
 def _allowed(engine: Pinned, case: Case, result: Performance) -> dict[str, float]:
     if not engine.is_light:
-        part = WAVE if engine.fidelity == "wave" else FILLING
-        return {name: part * abs(float(result[name])) for name in NUMBERS}
+        return {name: FULL_LOAD * abs(float(result[name])) for name in NUMBERS}
     # At light load the last cycle is as near to the periodic one as the case asks, no nearer: its
     # mean pressure, and air and residual in the same proportion; the spark as near as it is sought.
     tolerance = case.numerics.bmep_tolerance

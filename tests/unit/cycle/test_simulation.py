@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from enginesim.base.errors import CycleError
-from enginesim.cycle import simulation
+from enginesim.cycle import marching, simulation
 from enginesim.cycle.curves import curve, simulate, tables_of
+from enginesim.cycle.marching import march_to
 from enginesim.kernels import layout as at
 from enginesim.kernels.status import OK
 from enginesim.network.state import fill_cells
@@ -59,13 +60,7 @@ def test_step_too_long_is_taken_back_and_halved() -> None:
 
 def marched(run: simulation.Run, degrees: float) -> int:
     """March to an engine angle; answer: status."""
-    network, state = run.engine.network, run.engine.state
-    status, _, _ = simulation.march(
-        state.x, state.x.view(np.int64), network.groups, network.ducts, network.ends,
-        state.end, state.res, network.links, state.link, state.cyl, run.par, network.phase,
-        state.exchange, network.valve_area, network.gas, run.settings, state.clock, run.tape,
-        state.lines, run.places, state.tables, state.saved, state.bits, math.radians(degrees),
-    )  # fmt: skip
+    status, _, _ = march_to(run, math.radians(degrees))
     return status
 
 
@@ -127,14 +122,14 @@ def test_empty_volume_names_the_volume() -> None:
 
 
 def test_a_failed_speed_does_not_take_the_others_with_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    shipped = simulation.march
+    shipped = marching.march
 
     def march(*arguments: object) -> tuple[int, int, int]:
         if arguments[15][at.S_OMEGA] > 350.0:  # type: ignore[index]
             return 2, -1, -1
         return shipped(*arguments)
 
-    monkeypatch.setattr(simulation, "march", march)
+    monkeypatch.setattr(marching, "march", march)
     failed = []
     records = curve(
         engine("minimal", *FIXED_SPARK),
