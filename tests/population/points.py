@@ -16,7 +16,9 @@ from enginesim.cycle.simulation import CancelledError
 from enginesim.performance.summary import summarise
 from tests.population.engines import Drawn
 
-Outcome = Literal["periodic", "alternating", "not periodic", "refused", "crashed", "unfinished"]
+Outcome = Literal[
+    "periodic", "alternating", "unsteady", "not periodic", "refused", "crashed", "unfinished"
+]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 BOOKS = 1e-9  # what the books of mass and energy may miss
 GUARD = 300.0  # a point is given up after this time of the processor [s]
@@ -76,7 +78,7 @@ class Point:
     @property
     def has_open_books(self) -> bool:
         """Whether mass or energy is missing."""
-        return not max(abs(self.mass_error), abs(self.energy_error)) <= BOOKS
+        return not (abs(self.mass_error) <= BOOKS and abs(self.energy_error) <= BOOKS)
 
 
 class _Guard:
@@ -125,6 +127,9 @@ def opening_of(case: Case) -> float:
 
 def outcome_of(record: CycleRecord) -> Outcome:
     """How the cycles of a record ended."""
+    ending = getattr(record, "ending", None)
+    if ending in OUTCOMES:
+        return ending
     if record.converged:
         return "periodic"
     # Strong and weak cycles by turns: the last is like the one before the last but one.

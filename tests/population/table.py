@@ -6,7 +6,7 @@ import statistics
 from collections.abc import Iterable, Sequence
 
 from tests.population.engines import Drawn
-from tests.population.points import Point
+from tests.population.points import Outcome, Point
 
 STRATA = [
     (fidelity, opening)
@@ -14,16 +14,17 @@ STRATA = [
     for opening in ("wide open", "10 to 60 %", "below 10 %")
 ]
 SLOW = 60.0  # [s]
-_HEADS = ("stratum", "points", "not periodic", "alternating", "refused", "crashed", "unfinished",
-          "over 60 s", "open books", "median s")  # fmt: skip
+KINDS: tuple[Outcome, ...] = (
+    "not periodic", "alternating", "unsteady", "refused", "crashed", "unfinished",
+)  # fmt: skip
+_HEADS = ("stratum", "points", *KINDS, "over 60 s", "open books", "median s")
 
 
 def counts(points: Sequence[Point]) -> dict[str, int]:
     """How many points are of each kind."""
-    kinds = ("not periodic", "alternating", "refused", "crashed", "unfinished")
     return {
         "points": len(points),
-        **{kind: sum(p.outcome == kind for p in points) for kind in kinds},
+        **{kind: sum(p.outcome == kind for p in points) for kind in KINDS},
         "over 60 s": sum(p.seconds > SLOW for p in points),
         "open books": sum(p.has_open_books for p in points),
     }

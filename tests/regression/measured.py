@@ -50,8 +50,8 @@ def measure(engine: Pinned) -> dict[str, Measured]:
 def _measure(engine: Pinned, case: Case, rpm: float) -> Measured:
     tables = tables_of(case, rpm)
     record = simulate(case, rpm, tables=tables)
-    missing = max(abs(record.mass_error), abs(record.energy_error))
-    ends = {"ends": outcome_of(record), "books": missing <= BOOKS}
+    is_closed = abs(record.mass_error) <= BOOKS and abs(record.energy_error) <= BOOKS
+    ends = {"ends": outcome_of(record), "books": is_closed}
     if not record.converged:
         return Measured(ends)  # where it stopped is no result
     result = summarise(case, tables, record)

@@ -29,7 +29,7 @@ def _marked(engine: Pinned) -> ParameterSet:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("engine", map(_marked, ENGINES.values()))
+@pytest.mark.parametrize("engine", [_marked(engine) for engine in ENGINES.values()])
 def test_numbers_have_not_moved(engine: Pinned, pins: Pins) -> None:
     old = pins.results[engine.name]
     new = measure(engine)
