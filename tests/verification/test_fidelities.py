@@ -53,9 +53,7 @@ def test_filling_is_wave_in_short_ducts(name: str, rpm: float) -> None:
 def test_filling_does_not_depend_on_the_step(rpm: float) -> None:
     """Small volumes answer within far less than a step: what is left is of its second order."""
     case = engine("four", *FIXED_SPARK, "numerics.fidelity=filling")
-    fine = engine(
-        "four", *FIXED_SPARK, "numerics.fidelity=filling", "numerics.crank_step=0.1 deg"
-    )
+    fine = engine("four", *FIXED_SPARK, "numerics.fidelity=filling", "numerics.crank_step=0.1 deg")
     (_, coarse), (_, exact) = run(case, rpm), run(fine, rpm)
     assert coarse.torque == pytest.approx(exact.torque, rel=2e-3)
     assert coarse.ve == pytest.approx(exact.ve, rel=1e-3)
