@@ -89,7 +89,8 @@ WRONG_OVERRIDE: dict[str, tuple[list[str], list[str]]] = {
     "no usual firing order": (["block.n_cylinders=9"], ["block.firing_order", "the 9 cylinders"]),
     "intervals that do not sum": (["block.firing_intervals=90 90 90 90 90 90 90 91"], ["721 deg"]),
     "banks that overlap": (["block.banks=1 2 3 4 / 4 5 6 7"], ["more than once: 4", "missing: 8"]),
-    "ratio against pieces": (["block.chamber_volume=64 cc", "block.dish_volume=5.5 cc",
+    "ratio against pieces": (["block.compression_ratio=9.5", "block.chamber_volume=64 cc",
+                              "block.dish_volume=5.5 cc",
                               "block.gasket_thickness=0.040 in", "block.deck_clearance=0.015 in"],
                              ["9.50 given", "implied by chamber"]),
     "dome larger than the chamber": (["block.compression_ratio=9.5", "block.chamber_volume=20 cc",
@@ -110,7 +111,8 @@ WRONG_OVERRIDE: dict[str, tuple[list[str], list[str]]] = {
                           "head.intake.sheet.flow=-65 125 cfm"], ["sheet.flow", "0 cfm"]),
     "printed events contradict": (["cam.events.exhaust_opens=76", "cam.intake_centreline=106"],
                                   ["EO 76 printed, 44 implied"]),
-    "lift against lobe": (["cam.intake.lobe_lift=0.350 in", "cam.intake.rocker_ratio=1.5"],
+    "lift against lobe": (["cam.intake.valve_lift=0.450 in", "cam.intake.lobe_lift=0.350 in",
+                            "cam.intake.rocker_ratio=1.5"],
                           ["0.525 in implied", "a ratio of 1.29 would agree"]),
     "separation in millimetres": (["cam.lobe_separation=110 mm"], ["a length", "an angle"]),
     "separation of radians": (["cam.lobe_separation=1.92"], ["80 deg to 140 deg", "1.92 rad"]),
@@ -192,7 +194,8 @@ def test_all_problems_at_once_each_with_its_line(
 
 
 GIVES_WAY = {
-    "pieces of the ratio": (["block.chamber_volume=64 cc"], "block.dish_volume", "8.147 cc"),
+    "pieces of the ratio": (["block.compression_ratio=9.5", "block.chamber_volume=64 cc"],
+                            "block.dish_volume", "8.147 cc"),
     "the other valve": (["head.intake.valve_diameter=2.5 in"], "head.exhaust.valve_diameter",
                         "1.58 in"),
     "banks": (["exhaust.layout=2-into-1"], "block.banks", "1 5 / 3 7 / 6 8 / 2 4"),
