@@ -92,7 +92,12 @@ def banded_values(case: Case) -> tuple[BandedValue, ...]:
             continue
         value = field_value(case, path)
         typed, default = case.bands.get(path), assumed.get(path)
-        if value is None or (typed is None and default is None) or _is_start(case, path):
+        if (
+            value is None
+            or (typed is None and default is None)
+            or _is_start(case, path)
+            or _is_measured(case, path)
+        ):
             continue
         numbers = numbers_of(spot, value) if spot.kind == "pairs" else value
         numbers = numbers if isinstance(numbers, tuple) else (numbers,)
@@ -108,6 +113,14 @@ def banded_values(case: Case) -> tuple[BandedValue, ...]:
                 sigmas = _of_shape(case, path, numbers, _broadcast(default, len(numbers)))
             found.append(BandedValue(name, path, False, numbers, sigmas))
     return tuple(one for one in found if any(one.sigmas))
+
+
+def _is_measured(case: Case, path: str) -> bool:
+    """Whether a rocker ratio is beside a lift that was measured at the valve: it is in that."""
+    side = path.removeprefix("cam.").removesuffix(".rocker_ratio")
+    lobes = {"intake": case.cam.intake, "exhaust": case.cam.exhaust}
+    lobe = lobes.get(side) if path.endswith(".rocker_ratio") else None
+    return lobe is not None and lobe.lift_table is not None
 
 
 def _is_start(case: Case, path: str) -> bool:

@@ -6,7 +6,7 @@ import itertools
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from enginesim.base.units import SI_UNITS, unit
+from enginesim.base.units import BARE, SI_UNITS, unit
 from enginesim.study import spread
 from enginesim.study.fields import known_fields
 from enginesim.study.values import Span, Words, number_text, with_at
@@ -133,8 +133,9 @@ def changes(study: Study, point: Point) -> dict[str, Any]:
             value = link.value(numbers[link.source])
             spot = fields[link.target]
             if spot.kind == "pairs":
-                si = number_text(value, SI_UNITS[spot.facts.dimension])
-                plain[link.target] = with_at(si, link.at or heights[link.source])
+                name = BARE.get(spot.facts.dimension) or SI_UNITS[spot.facts.dimension]
+                text = number_text(unit(name).from_si(value), name)
+                plain[link.target] = with_at(text, link.at or heights[link.source])
             else:
                 plain[link.target] = value
     return parts | plain
