@@ -15,7 +15,11 @@ from typing import TYPE_CHECKING, Final
 from enginesim.base.errors import Problem
 from enginesim.base.readings import read
 from enginesim.base.units import UnitError
+from enginesim.case.defaults.port_fit import LEAST_FLANGE, LEAST_MEAN
 from enginesim.case.draft import Unresolved
+from enginesim.case.quantities import Unfit
+from enginesim.case.values import convert
+from enginesim.formulas.areas import circle
 
 if TYPE_CHECKING:
     from enginesim.case.document import Document
@@ -84,8 +88,9 @@ def replace(
     """
     if path.endswith(".durations"):
         _tell_heights(document, path, value, place)
+    others = (*_replaced(document, path, value), *_of_port(document, path, value, draft))
     gone = [
-        other for other in _replaced(document, path, value)
+        other for other in others
         if other in document.entries and other not in named
     ]  # fmt: skip
     if not gone:
@@ -129,6 +134,32 @@ def _replaced(document: Document, path: str, value: str) -> tuple[str, ...]:
     if path.startswith("exhaust.muffler_") and document.entries.get("exhaust.muffler") == "none":
         found += ("exhaust.muffler",)
     return found
+
+
+def _of_port(
+    document: Document, path: str, value: str, draft: Callable[[Document], Draft]
+) -> tuple[str, ...]:
+    """Size of a port that the new one contradicts: a mean or an opening below the smallest."""
+    port, _, name = path.rpartition(".")
+    sizes = ("port_volume", "port_length", "port_area_min", "port_flange_diameter")
+    if port not in ("head.intake", "head.exhaust") or name not in sizes:
+        return ()
+    made = draft(document)
+    known = {size: made.maybe(f"{port}.{size}") for size in sizes}
+    try:
+        known[name] = convert(made.field(path), value).value
+    except Unfit:
+        return ()  # it is refused for itself
+    volume, length, area, flange = (known[size] for size in sizes)
+    is_narrow = area is not None and (
+        (volume is not None and length is not None and volume / length < LEAST_MEAN * area)
+        or (flange is not None and circle(flange) < LEAST_FLANGE * area)
+    )
+    if not is_narrow:
+        return ()
+    if name == "port_area_min":
+        return f"{port}.port_volume", f"{port}.port_flange_diameter"
+    return (f"{port}.port_area_min",)
 
 
 def _pinned(path: str) -> tuple[str, ...]:

@@ -95,6 +95,14 @@ PAIRS = {
     "lobe for valve": (
         {"cam.intake.valve_lift": "0.45 in"}, {"cam.intake.lobe_lift": "0.32 in"},
         "cam.intake.valve_lift"),
+    "a volume for a section": (
+        {"head.intake.port_area_min": "1.8 in2", "head.intake.port_length": "5.4 in",
+         "head.intake.port_volume": "180 cc"},
+        {"head.intake.port_volume": "140 cc"}, "head.intake.port_area_min"),
+    "a section for a volume": (
+        {"head.intake.port_area_min": "1.8 in2", "head.intake.port_length": "5.4 in",
+         "head.intake.port_volume": "180 cc"},
+        {"head.intake.port_area_min": "2.4 in2"}, "head.intake.port_volume"),
     "one advance for a schedule": (
         {"spark.rpm": "1000 3000", "spark.advance": "10 34"}, {"spark.advance": "30 deg"},
         "spark.rpm"),

@@ -139,6 +139,14 @@ def test_a_missing_figure_is_a_dash_and_a_word() -> None:
     )
 
 
+def test_a_fixed_spark_that_knocks_is_a_warning() -> None:
+    """Sixteen degrees too much went by in silence; a spark that was searched for has none."""
+    curve = Curve([result(2000.0, knock_margin=-0.28), result(3000.0, knock_margin=0.05)])
+    (text,) = notes.knocking(case(spark__advance="40 deg"), curve)
+    assert "knocks by 16 deg at 2000 rpm:" in text
+    assert notes.knocking(case(spark__mode="knock limited"), curve) == ()
+
+
 def test_a_sound_curve_has_no_gaps() -> None:
     assert notes.gaps(Curve([result(2000.0), result(3000.0)])) == ()
 
