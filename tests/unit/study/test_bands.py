@@ -200,6 +200,7 @@ def test_a_port_that_gave_way_to_its_flow_can_be_moved() -> None:
     values = [one for one in banded_values(engine) if one.path.startswith("head.intake")]
     assert len(values) > 3
     for one in values:
-        for sign in (-1.0, 1.0):
-            reach = min(1.0, extent(engine, one, sign))
-            sheet_areas(moved(engine, one, sign * reach).head.intake, "intake")
+        ends = extent(engine, one)
+        assert ends is not None, one.name
+        for z in (max(-1.0, ends[0]), min(1.0, ends[1])):
+            sheet_areas(moved(engine, one, z).head.intake, "intake")
