@@ -102,7 +102,7 @@ def replace(
         old = document.entries.pop(other)
         document.overridden.discard(other)
         if not other.startswith("cam.") or other.endswith("_lift"):
-            found = f"{other} = {old} is replaced"
+            found = f"{value}, which replaces {other} = {old}"
             document.notes.append(Problem(place, path, found, hint="both say the same thing"))
 
 
