@@ -9,7 +9,10 @@ from typing import TYPE_CHECKING
 from enginesim.base.characters import excerpt, quoted
 from enginesim.base.errors import CaseError, Problem
 from enginesim.case import load
+from enginesim.case.text import described
+from enginesim.study.case_numbers import field_value
 from enginesim.study.comparison import LETTERS
+from enginesim.study.fields import known_fields
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -222,8 +225,8 @@ def changes(a: Case, b: Case) -> tuple[tuple[str, str, str], ...]:
     Returns
     -------
     tuple of (str, str, str)
-        Field, its value in `a` and in `b` as they were given or assumed; a dash where a field has
-        none.
+        Field, its value in `a` and in `b` as they were given or assumed, or as they follow from
+        what was given; a dash where a field has none.
     """
     texts = [
         {item.path: item.value for item in case.assumed}
@@ -232,7 +235,15 @@ def changes(a: Case, b: Case) -> tuple[tuple[str, str, str], ...]:
     ]
     skipped = {"name", "notes"}
     return tuple(
-        (path, texts[0].get(path, "-"), texts[1].get(path, "-"))
+        (path, texts[0].get(path) or _implied(a, path), texts[1].get(path) or _implied(b, path))
         for path in dict.fromkeys([*texts[0], *texts[1]])
-        if path not in skipped and texts[0].get(path) != texts[1].get(path)
+        if path not in skipped
+        and texts[0].get(path) != texts[1].get(path)
+        and (all(path in text for text in texts) or _implied(a, path) != _implied(b, path))
     )
+
+
+def _implied(case: Case, path: str) -> str:
+    """Value that follows from what was given, as people read it."""
+    value = field_value(case, path)
+    return "-" if value is None else described(known_fields()[path], value)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import degrees
 
-from enginesim.study.swap import entry
+from enginesim.study.swap import changes, entry
 from tests.unit.case.engines import MINIMAL
 
 
@@ -16,3 +16,6 @@ def test_an_advance_is_swapped_on_a_card_that_prints_its_centerline() -> None:
     assert [round(centre, 6) for centre in centres] == [105, 102, 110]
     said = " ".join(str(warning) for warning in found.entrants[1].case.warnings)
     assert "the lobe separation held at 110 deg" in said
+    rows = changes(found.entrants[0].case, found.entrants[1].case)
+    assert ("cam.intake_centreline", "105", "102 deg") in rows
+    assert ("cam.advance", "-", "8") in rows
