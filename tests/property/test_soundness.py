@@ -14,6 +14,7 @@ from enginesim.case import Case, assemble
 from enginesim.case.facts import walk
 from enginesim.network.engine import prepare
 from enginesim.network.exhaust import add_exhaust
+from enginesim.network.filling import without_ducts
 from enginesim.network.flow_area import sheet_areas
 from enginesim.network.intake import add_intake
 from enginesim.network.mesh import cut
@@ -128,6 +129,7 @@ def built(case: Case) -> None:
     add_exhaust(case, plan)
     for duct in plan.ducts:
         cut(duct)
+    without_ducts(plan)
     for side in ("intake", "exhaust"):
         sheet_areas(getattr(case.head, side), side)
 

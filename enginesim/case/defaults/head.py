@@ -20,6 +20,7 @@ from enginesim.case.defaults.port_fit import (
 )
 from enginesim.case.draft import GIVES_WAY, Default, Unresolved
 from enginesim.case.head import MOST_ACROSS, MOST_LIFT, SIDE_BY_SIDE, FlowSheet
+from enginesim.case.quantities import bounds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -86,7 +87,8 @@ def _seat_width(side: str, factor: float) -> Callable[[Draft], Default]:
 
 
 def _stem(draft: Draft) -> Default:
-    return Default(_STEM_OVER_INTAKE * draft.get("head.intake.valve_diameter"))
+    thinnest, _ = bounds(draft.field("head.intake.stem_diameter").facts)
+    return Default(max(_STEM_OVER_INTAKE * draft.get("head.intake.valve_diameter"), thinnest))
 
 
 def _peak_depression(side: str) -> Callable[[Draft], Default]:

@@ -59,6 +59,17 @@ def test_what_gives_way_is_what_the_given_values_say() -> None:
     assert "a ratio of 9.50 and a chamber of 64 cc" in str(warning)
 
 
+def test_a_default_lies_in_the_range_of_its_field() -> None:
+    """Of a 15 mm valve a stem in the usual proportion is thinner than any that may be given."""
+    small = ("block.bore=32 mm", "block.stroke=32 mm", "head.intake.valve_diameter=14 mm",
+             "head.intake.peak_flow=12 cfm", "cam.intake.valve_lift=3.4 mm",
+             "cam.exhaust.valve_lift=3.2 mm", "cam.intake.durations=214 @ 0.5 mm",
+             "cam.exhaust.durations=214 @ 0.5 mm")  # fmt: skip
+    stem = changed(*small).head.intake.stem_diameter
+    assert stem == pytest.approx(3e-3)
+    changed(*small, f"head.intake.stem_diameter={stem!r} m")
+
+
 def events_of(case: Case) -> dict[str, float]:
     """Events at the seat that the smallest case's card implies."""
     intake, exhaust = (lobe.durations[0][1] for lobe in (case.cam.intake, case.cam.exhaust))
