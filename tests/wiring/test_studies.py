@@ -50,6 +50,24 @@ def test_sweep(formula: FormulaRunner, tmp_path: Path, capsys: pytest.CaptureFix
     assert len(formula.runs) == 12
 
 
+def test_warnings_of_the_engines(
+    formula: FormulaRunner, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Five good engines at whose lifts the springs bind: it was said of none of them."""
+    words = ["sweep", str(SINGLE), "--vary", "cam.intake.valve_lift=9:10:0.25 mm",
+             "--rpm", "2000,3000", "--no-store", "--set", "spark.advance=40 deg",
+             "--set", "valve_gear.intake.installed_height=40 mm",
+             "--set", "valve_gear.intake.bind_height=31.5 mm"]  # fmt: skip
+    formula.margin = lambda _case, rpm: -0.28 if rpm == 2000 else 0.1
+    assert main(words) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "5 engines: 5 good" in shown
+    assert shown.count("the coils would touch before full lift") == 1
+    assert "more engines, with other figures" in shown
+    assert shown.count("the fixed spark knocks by 16 deg at 2000 rpm:") == 1
+    assert "all engines" in shown
+
+
 def test_search(formula: FormulaRunner, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["search", str(SINGLE), *VARY, "--rpm", "2000,3000", "--units", "si",
              "--aim", "average torque", "--aim", "least average residual"]  # fmt: skip
