@@ -164,3 +164,7 @@ def test_every_number_that_can_be_asked_for_has_a_scale(system: System) -> None:
     for number in known_numbers():
         word = "average" if origin(number) == "result" else ""
         assert scale_of(Measure(number, word), system).text(1.0)
+
+
+def test_a_speed_that_did_not_converge_has_its_own_line() -> None:
+    assert notes.gaps(Curve([result(2000.0, bsfc=nan, converged=False)])) == ()
