@@ -1,29 +1,15 @@
-"""Malformed calls of every command, drawn from a seed, and what is wrong with how they end."""
+"""Malformed calls of every command, drawn from a seed."""
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
-import io
-import os
 import random
-import signal
-import traceback
-from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
 from pathlib import Path
-from types import FrameType
 
-from enginesim.cli.main import main
-from tests.batteries.malformed_values import damaged, path, toml_value, value
-from tests.patience import PATIENCE
+from tests.batteries.malformed_values import ODD, damaged, path, toml_value, value
 
 CASES = Path(__file__).parents[1] / "cases"
 SHIPPED = Path(__file__).parents[2] / "cases"
-#: Documented: done, a file that could not be written, wrong input, no result.
-CODES = {0, 1, 2, 3}
-MOST = 30_000  # characters that a refusal may take: 20 problems in full, quoted input cut
 
 _SINGLE = (CASES / "single.toml").read_text("utf-8")
 _VEHICLE = (SHIPPED / "vehicles" / "estate.toml").read_text("utf-8")
@@ -57,17 +43,20 @@ class Call:
         As typed; `{}` is the folder.
     files : dict of str to bytes
         What stands in the folder.
+    has_pipe : bool
+        Whether a pipe stands there too, that nobody writes into.
     """
 
     words: list[str]
     files: dict[str, bytes] = field(default_factory=lambda: dict(SOUND))
+    has_pipe: bool = False
 
 
 def call(seed: int, index: int) -> Call:
     """One call of a seed."""
     chance = random.Random(f"{seed}/{index}")
     return chance.choice(
-        (_case, _case, _set, _set, _option, _option, _option, _target, _store, _part)
+        (_case, _case, _set, _set, _option, _option, _option, _target, _store, _part, _named, _pipe)
     )(chance)
 
 
@@ -260,94 +249,41 @@ def _part(chance: random.Random) -> Call:
     return made
 
 
-class _HangError(BaseException):
-    """Out of reach of `except Exception`."""
+def _named(chance: random.Random) -> Call:
+    """A name that a terminal, a spreadsheet or a store takes for something else."""
+    odd = "".join(chance.choice((*ODD, "a", "V8 ", "+", "-3")) for _ in range(chance.randint(1, 8)))
+    quoted = odd.replace("\\", "\\\\").replace('"', '\\"')
+    run = ["{}/case.toml", "--rpm", "3000,4000", *_QUICK]
+    made = Call(
+        chance.choice(
+            (
+                ["check", "{}/case.toml"],
+                ["run", *run, "--store", "{}/s.sqlite", "--json", "{}/new.json"],
+                ["compare", *run, "--swap", f"name={odd}", "--no-store", "--csv", "{}/new.csv"],
+            )
+        )
+    )
+    made.files["case.toml"] = f'name = "{quoted}"\n{_SINGLE}'.replace(
+        _SINGLE, _SINGLE.partition("\n")[2]
+    ).encode("utf-8", "surrogatepass")
+    return made
 
 
-@contextlib.contextmanager
-def _guarded() -> Iterator[None]:
-    def give_up(_number: int, _frame: FrameType | None) -> None:
-        raise _HangError
-
-    before = signal.signal(signal.SIGALRM, give_up)
-    signal.alarm(int(PATIENCE))
-    try:
-        yield
-    finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
-
-
-def faults(made: Call, folder: Path) -> list[str]:
-    """Make a call in a folder of its own; everything that is wrong with how it ended, in words."""
-    for name, data in made.files.items():
-        (folder / name).write_bytes(data)
-    words = [word.replace("{}", str(folder)) for word in made.words]
-    quiet, found = io.StringIO(), []
-    code: object = None
-    before, here = _contents(folder), Path.cwd()
-    try:
-        os.chdir(folder)
-        with _guarded(), contextlib.redirect_stdout(quiet), contextlib.redirect_stderr(quiet):
-            code = main(words)
-    except _HangError:
-        return [f"no end within {PATIENCE:g} s"]
-    except BaseException as error:  # noqa: BLE001 - a traceback of any kind is a fault
-        place = traceback.extract_tb(error.__traceback__)[-1]
-        what = f"{type(error).__name__}: {str(error)[:200]}"
-        return [f"traceback: {what} [{place.filename}:{place.lineno}]"]
-    finally:
-        os.chdir(here)
-    said = quiet.getvalue()
-    if code not in CODES:
-        found.append(f"exit code {code}")
-    if "Traceback (most recent call last)" in said:
-        found.append("shows a traceback")
-    if code == 2 and len(said) > MOST:
-        found.append(f"{len(said)} characters of refusal")
-    if code == 2 and not said.strip():
-        found.append("refused without a word")
-    if any(sign in said for sign in "\x1b\x7f\x85\x00"):
-        found.append("control characters reach the terminal")
-    after = _contents(folder)
-    targets = _targets(made.words)
-    free = {name for name in targets if not _is_input(made.words, name)}
-    if code == 0 and len(targets) > len(set(targets)):
-        found.append(f"wrote {', '.join(targets)}")
-    if made.words[0] == "run":
-        free.add("empty.sqlite")  # a new store may begin in an empty file
-    changed = [n for n, digest in before.items() if after.get(n) != digest and n not in free]
-    if changed:
-        found.append(f"changed {', '.join(changed)}")
-    new = after.keys() - before.keys()
-    if code == 2 and new:
-        found.append(f"refused, and left {', '.join(sorted(new))[:100]}")
-    return found
-
-
-def _targets(words: list[str]) -> list[str]:
-    """Files that a call names as places of its results."""
-    options = ("--json", "--csv", "--log", "export")
-    return [_name(word) for before, word in pairwise(words) if before in options]
-
-
-def _is_input(words: list[str], name: str) -> bool:
-    """Whether a call reads a file, so that it may not replace it."""
-    others = [
-        _name(b) for a, b in pairwise(words) if a not in ("--json", "--csv", "--log", "export")
-    ]
-    if "study.toml" in others:
-        others.append("case.toml")
-    return any(word.partition("=")[2] == name or word == name for word in others)
-
-
-def _name(word: str) -> str:
-    return word.replace("{}/", "").removeprefix("./")
-
-
-def _contents(folder: Path) -> dict[str, str]:
-    return {
-        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in folder.rglob("*")
-        if path.is_file()
-    }
+def _pipe(chance: random.Random) -> Call:
+    """A pipe that nobody writes into, where a file is expected."""
+    run = ["--rpm", "3000,4000", *_QUICK, "--no-store"]
+    return Call(
+        chance.choice(
+            (
+                ["check", "{}/pipe"],
+                ["check", "{}/case.toml", "--set", "intake={}/pipe"],
+                ["compare", "{}/case.toml", "{}/case.toml", *run, "--weights", "{}/pipe"],
+                ["accelerate", "{}/case.toml", *run, "--vehicle", "{}/pipe"],
+                ["sweep", "{}/pipe", *run],
+                ["store", "list", "--store", "{}/pipe"],
+                ["run", "{}/case.toml", *run, "--json", "{}/pipe"],
+            )
+        ),
+        dict(SOUND),
+        has_pipe=True,
+    )

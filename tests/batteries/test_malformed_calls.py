@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.batteries.malformed_calls import call, faults
+from tests.batteries.endings import faults
+from tests.batteries.malformed_calls import call
 
 SEED, CALLS, CHUNK = 11, 250, 25
 LARGE_SEED, LARGE_CALLS = 12, 2500
@@ -47,7 +48,7 @@ def test_the_battery_sees_what_it_looks_for(
         sys.stdout.write("Traceback (most recent call last)\x1b" + "x" * 40_000)
         return 2
 
-    monkeypatch.setattr("tests.batteries.malformed_calls.main", bad)
+    monkeypatch.setattr("tests.batteries.endings.main", bad)
     wrong = " ".join(faults(call(SEED, 0), tmp_path))
     for fault in ("traceback", "characters", "control", "changed case.toml", "left new"):
         assert fault in wrong
@@ -55,5 +56,5 @@ def test_the_battery_sees_what_it_looks_for(
     def broken(words: list[str]) -> int:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("tests.batteries.malformed_calls.main", broken)
+    monkeypatch.setattr("tests.batteries.endings.main", broken)
     assert "ZeroDivisionError" in faults(call(SEED, 0), tmp_path)[0]
