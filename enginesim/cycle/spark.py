@@ -28,6 +28,8 @@ RESOLUTION = 0.05 * _DEGREE
 _STEP = 1.0 * _DEGREE  # of the march; its error in the best spark is below the resolution
 # Spacing of the three sparks through which a parabola is laid, coarse to fine.
 _SPACINGS = (6.0 * _DEGREE, 2.0 * _DEGREE, 0.7 * _DEGREE)
+# How far to the quiet side of the line through the last two tries: its bend is less, a thousandth.
+_QUIET = 0.02
 _MOST_MOVES = 40
 _BOLD_TRIES = 6
 _FIRST_GUESS = -25.0 * _DEGREE
@@ -233,7 +235,9 @@ def knock_limit(parts: ClosedParts, spark: float) -> float:
             quiet, quiet_side, aside = middle, value, -abs(aside)
         else:
             early, early_side, aside = middle, value, abs(aside)
-    return quiet
+    # Not the quiet end itself, which jumps by the resolution as the charge changes.
+    root = early + (quiet - early) * early_side / (early_side - quiet_side)
+    return root + _QUIET * (quiet - root)
 
 
 def _excess(parts: ClosedParts, spark: float) -> float:

@@ -50,8 +50,8 @@ def slowed(flanks: Flanks, free: Flank, limit: float, sharpest: float) -> Flank:
     """
 
     def excess(flank: Flank | None) -> float | None:
-        """Over its bounds, relative; None if there is no flank as regular as the smoothest."""
-        if flank is None or flank.rule != free.rule:
+        """Over its bounds, relative; None if there is no flank."""
+        if flank is None:
             return None
         return max(_sharpness(flank) / sharpest, flank.jerk / (ROUGHEST * free.jerk)) - 1.0
 

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 CYCLE = 4.0 * math.pi
 
+#: A valve that is lifted less than this is shut: less than seats are round, and far more than the
+#: rounding of a lobe's ramp, which must not say when a valve opens. [m]
+SHUT = 1e-6
+
 _HEAT_MODELS = {
     "woschni": at.HEAT_WOSCHNI,
     "annand": at.HEAT_ANNAND,
@@ -112,6 +116,10 @@ class Valves:
     curves: LiftCurves
 
 
+def _off_its_seat(lift: Array) -> Array:
+    return np.where(lift >= SHUT, lift, 0.0)
+
+
 def valves(case: Case) -> Valves:
     """
     Effective valve areas over a cylinder's own angle.
@@ -129,8 +137,8 @@ def valves(case: Case) -> Valves:
     curves = lift_curves(case)
     area = np.hstack(
         [
-            area_table(case.head.intake, curves.intake, "intake"),
-            area_table(case.head.exhaust, curves.exhaust, "exhaust"),
+            area_table(case.head.intake, _off_its_seat(curves.intake), "intake"),
+            area_table(case.head.exhaust, _off_its_seat(curves.exhaust), "exhaust"),
         ]
     )
     step = CYCLE / (len(area) - 1)

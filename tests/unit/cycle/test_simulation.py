@@ -13,6 +13,7 @@ from enginesim.cycle import marching, simulation
 from enginesim.cycle.curves import curve, simulate, tables_of
 from enginesim.cycle.marching import march_to
 from enginesim.kernels import layout as at
+from enginesim.kernels import rollback
 from enginesim.kernels.status import OK
 from enginesim.network.state import fill_cells
 from tests.engines import FIXED_SPARK, engine
@@ -69,6 +70,7 @@ def test_retry_ends_where_short_steps_end() -> None:
     run = begun()
     state = run.engine.state
     run.settings[at.S_CFL] = 2.5
+    network = run.engine.network
     names = ("x", "end", "res", "link", "cyl", "exchange", "clock")
     for segment in range(1, 73):
         before = {name: getattr(state, name).copy() for name in names}
@@ -77,6 +79,16 @@ def test_retry_ends_where_short_steps_end() -> None:
             break
     else:
         pytest.fail("no step was taken back")
+    # A state that comes back takes Newton's next step for the temperature, which is not small in
+    # the front of a blow-down: both ways begin with those steps taken.
+    for name in names:
+        getattr(state, name)[...] = before[name]
+    for _ in range(3):
+        rollback.keep(state.saved, state.x, len(network.groups), state.tables)
+        rollback.bring_back(state.saved, state.x, network.groups, network.gas, state.tables)
+    before = {name: getattr(state, name).copy() for name in names}
+    assert marched(run, 10.0 * segment) == OK
+    assert state.clock[at.T_REJECTED] > 0.0
     retried = state.x.copy()
     for _ in range(8):
         for name in names:
@@ -86,11 +98,11 @@ def test_retry_ends_where_short_steps_end() -> None:
         if state.clock[at.T_REJECTED] == 0.0:
             break
     rows, other = (x.reshape(-1, at.N_ROWS, at.STRIDE) for x in (state.x, retried))
-    for group, first, n in run.engine.network.ducts:
+    for group, first, n in network.ducts:
         for row in (at.R_RHO, at.R_ENE):
             cells = (group, row, slice(first, first + n))
-            # What is left of Newton's one step for the temperature when the state comes back.
-            assert other[cells] == pytest.approx(rows[cells], rel=1e-4)
+            # What is left of the third of those steps.
+            assert other[cells] == pytest.approx(rows[cells], rel=1e-6)
 
 
 def test_what_no_step_saves_names_the_place() -> None:

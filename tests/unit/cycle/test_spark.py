@@ -94,6 +94,13 @@ def test_knock_limit_is_where_the_integral_is_one(octane: float) -> None:
     assert knock_margin(closed, limit - 2.0 * DEG) == pytest.approx(-2.0 * DEG, abs=RESOLUTION)
 
 
+def test_knock_limit_follows_the_fuel_without_steps() -> None:
+    octanes = np.linspace(85.0, 86.0, 41)
+    limits = [knock_limit(parts(octane=octane), -25.0 * DEG) for octane in octanes]
+    # The limit is smooth in the octane number; steps of the resolution would be 2e-2 of it.
+    assert np.abs(np.diff(limits, 2)).max() < 0.05 * RESOLUTION
+
+
 def test_limited_spark_is_later_with_less_octane_and_never_before_the_best() -> None:
     best = best_spark(parts())
     sparks = [knock_limited_spark(parts(octane=octane), best) for octane in (130.0, 92.0, 80.0)]

@@ -42,7 +42,7 @@ def test_no_other_turn_is_better(slowing: float | None) -> None:
         assert found.rule == SINGLE_HUMP
         for start in range(10, 40, 3):
             other = Flanks(places, lifts)
-            other._turn = start
+            other._turn = dict.fromkeys(other._turn, start)
             again = other.smoothest(limit)
             assert again is not None
             # rounding of two least-squares solutions in a row
