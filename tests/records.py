@@ -184,6 +184,8 @@ def record(
         "ca90": (-spark + 51 * DEG) * each,
         "knock_margin": 4 * DEG,
         "converged": True,
+        "ending": "periodic",
+        "swing": np.zeros(n_cylinders),
         "status": "periodic after 5 cycles",
         "convergence": (
             (8.1e5, 2e-2),

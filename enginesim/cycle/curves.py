@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 import threading
 from collections.abc import Callable, Collection, Sequence
@@ -11,10 +10,11 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from enginesim.base.errors import CycleError
+from enginesim.cycle.alternation import mean_of
 from enginesim.cycle.compiling import compile_beside
 from enginesim.cycle.period import run_to_period
 from enginesim.cycle.recording import recorded
-from enginesim.cycle.simulation import Cancel, CancelledError, begin
+from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_cycle
 from enginesim.gas import humidity_ratio
 from enginesim.gas import tables as gas_tables
 from enginesim.network.engine import Prepared, prepare
@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from enginesim.case.tree import Case
     from enginesim.cycle.record import CycleRecord
     from enginesim.gas.tables import GasTables
-
-
-_MANY = 6  # cycles after which a repeated up and down is no longer a start
 
 
 def tables_of(case: Case, rpm: float) -> GasTables:
@@ -111,25 +108,12 @@ def simulate(
     compile_beside()
     ready = prepare(case) if prepared is None else prepared
     run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready, traces=traces)
-    is_converged = run_to_period(run, cancel, progress)
-    return recorded(run, is_converged, _sentence(run.history, is_converged, case), traces)
-
-
-def _sentence(history: Sequence[tuple[float, float]], is_converged: bool, case: Case) -> str:
-    mep, imbalance = history[-1]
-    change = abs(mep - history[-2][0]) if len(history) > 1 else math.nan
-    if is_converged:
-        return f"periodic after {len(history)} cycles"
-    if len(history) > _MANY and abs(mep - history[-3][0]) < 0.1 * change:
-        return (
-            f"not periodic after {len(history)} cycles: strong and weak cycles alternate, mean "
-            f"effective pressure {mep / 1e5:.2f} and {history[-2][0] / 1e5:.2f} bar"
-        )
-    return (
-        f"not periodic after {len(history)} cycles: mean effective pressure still moves by "
-        f"{change / 1e5:.4f} bar (allowed {case.numerics.bmep_tolerance / 1e5:.4f}), masses by "
-        f"{imbalance:.1e} of the air (allowed {case.numerics.imbalance_tolerance:.0e})"
-    )
+    ending = run_to_period(run, cancel, progress)
+    record = recorded(run, ending, traces)
+    if ending.kind != "alternating":
+        return record
+    run_cycle(run, cancel)
+    return mean_of(record, recorded(run, ending, traces))
 
 
 def curve(

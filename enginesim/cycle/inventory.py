@@ -41,6 +41,23 @@ class Stock:
         """All mass. [kg]."""
         return float(self.reservoirs.sum() + self.cylinders.sum() + self.ducts)
 
+    def gain(self, before: Stock) -> float:
+        """
+        Largest gain of mass of any volume, any cylinder or all ducts.
+
+        Parameters
+        ----------
+        before : Stock
+            What the same engine held earlier.
+
+        Returns
+        -------
+        float
+            Its size. [kg]
+        """
+        gains = [self.reservoirs - before.reservoirs, self.cylinders - before.cylinders]
+        return float(np.abs(np.concatenate([*gains, [self.ducts - before.ducts]])).max())
+
 
 def stock(network: Network, state: State) -> Stock:
     """
@@ -186,18 +203,11 @@ def balance(
     )
     air = float(state.exchange[:, at.X_SUM_AIR].sum())
     scale = max(abs(air), 1e-12)
-    gains = np.concatenate(
-        [
-            after.reservoirs - before.reservoirs,
-            after.cylinders - before.cylinders,
-            [after.ducts - before.ducts],
-        ]
-    )
     return Balance(
         air=air,
         fuel=supply,
         fuel_heat=supply * heating_value,
         mass_gap=float(after.mass - before.mass - gained),
         energy_gap=float(after.energy - before.energy - energy),
-        imbalance=float(np.abs(gains).max() / scale),
+        imbalance=after.gain(before) / scale,
     )

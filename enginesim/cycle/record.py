@@ -215,6 +215,13 @@ class CycleRecord:
     )
 
     converged: bool = quantity("", "converged", "Whether the cycles have become periodic.")
+    ending: str = quantity("", "ending", "Periodic, alternating, unsteady or not periodic.")
+    swing: Samples = quantity(
+        "J",
+        "swing of the work",
+        "What a strong or weak cycle does more than the mean; 0 where they do not alternate.",
+        shape=_EACH,
+    )
     status: str = quantity("", "status", "One sentence: how the simulation ended.")
     convergence: tuple[tuple[float, float], ...] = quantity(
         "",

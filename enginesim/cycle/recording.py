@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from enginesim.cycle.ignition import typical_parts
 from enginesim.cycle.inventory import evaporation_heat
 from enginesim.cycle.probes import first_cells, port_cells
 from enginesim.cycle.record import CycleRecord, Tract
-from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run, typical_parts
+from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run
 from enginesim.cycle.spark import knock_margin
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
@@ -19,11 +20,12 @@ from enginesim.network.intake import OPEN_AIR
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from enginesim.cycle.period import Ending
     from enginesim.network.engine import Engine
     from enginesim.network.pieces import Duct
 
 
-def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRecord:
+def recorded(run: Run, ending: Ending, traces: bool) -> CycleRecord:
     """
     Record of a run's last cycle.
 
@@ -31,10 +33,8 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
     ----------
     run : Run
         A run with at least one cycle.
-    is_converged : bool
-        Whether it is periodic.
-    status : str
-        One sentence on how it ended.
+    ending : Ending
+        How it ended.
     traces : bool
         Whether duct cells were written on the tape.
 
@@ -106,8 +106,10 @@ def recorded(run: Run, is_converged: bool, status: str, traces: bool) -> CycleRe
         ca50=state.cyl[:, cl.C_LAST_CA50].copy(),
         ca90=state.cyl[:, cl.C_LAST_CA90].copy(),
         knock_margin=_knock_margin(run),
-        converged=is_converged,
-        status=status,
+        converged=ending.kind != "not periodic",
+        ending=ending.kind,
+        swing=np.zeros(n),
+        status=ending.reason,
         convergence=tuple(run.history),
         cycles=len(run.history),
         steps=int(state.clock[at.T_STEPS]),

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
 from enginesim.base.errors import CycleError
-from enginesim.cycle.inventory import Balance, balance, reset_sums, stock
+from enginesim.cycle.inventory import Balance, Stock, balance, reset_sums, stock
 from enginesim.cycle.marching import march_to
 from enginesim.cycle.probes import places, port_cells
-from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
 from enginesim.formulas.crank import swept_volume
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels import status as word
-from enginesim.kernels.sampling import cylinder_volumes
 from enginesim.network.engine import Engine, build
 
 if TYPE_CHECKING:
@@ -30,12 +29,8 @@ if TYPE_CHECKING:
 CYCLE = 4.0 * math.pi
 N_SAMPLE = 721  # one a degree, both ends of the cycle included
 CHUNK = math.radians(90.0)  # marched at one call: between calls a run can be cancelled
-SPARK_TOLERANCE = math.radians(0.1)
-NEAR = math.radians(2.0)  # a search that moved the spark less begins the next one at close hand
-BOLD_CYCLES = 4  # from then on the spark goes half the way: whole steps can keep cycles alternating
 #: Steps of an engine without ducts over the case's: their error in filling stays below 0.05 % [-].
 WITHOUT_WAVES = 2.5
-NEARLY_PERIODIC = 1e-3  # imbalance below which the charge hardly changes: the spark may rest
 
 _TROUBLES = {
     word.BAD_DUCT: "no valid gas state",
@@ -92,6 +87,14 @@ class Run:
         Whether the spark has come to rest.
     watched : set of int
         Cylinders that decide the spark.
+    stocks : list of Stock
+        At the ends of the last two cycles and at their beginning.
+    works : list of ndarray, shape (n_cylinder,)
+        Of each cycle. [J]
+    spark_move : float
+        What the last search would have moved the spark by. [rad]
+    spark_share : float
+        Part of it that the spark was moved by: halved with every change of its mind. [-]
     """
 
     case: Case
@@ -108,6 +111,29 @@ class Run:
     is_spark_near: bool = False
     has_settled: bool = False
     watched: set[int] = field(default_factory=set)
+    stocks: list[Stock] = field(default_factory=list)
+    works: list[NDArray[np.float64]] = field(default_factory=list)
+    spark_move: float = 0.0
+    spark_share: float = 1.0
+
+    def gain(self, length: int) -> float:
+        """
+        Largest gain of mass of any volume, any cylinder or all ducts over the last cycles.
+
+        Parameters
+        ----------
+        length : int
+            Over how many: 1 or 2. [-]
+
+        Returns
+        -------
+        float
+            Gain for each of them, over the air; infinite if there were fewer. [-]
+        """
+        if self.books is None or len(self.stocks) <= length:
+            return math.inf
+        gain = self.stocks[-1].gain(self.stocks[-1 - length])
+        return gain / max(abs(self.books.air), 1e-12) / length
 
     @property
     def omega(self) -> float:
@@ -228,9 +254,39 @@ def run_cycle(run: Run, cancel: Cancel | None = None) -> None:
         if result[0] != word.OK:
             raise CycleError(_trouble(run, *result))
     after = stock(network, state)
+    run.stocks = [*run.stocks[-2:], after] if run.stocks else [before, after]
     run.books = balance(network, state, before, after, run.tables.lower_heating_value)
-    work = float(state.cyl[:, cl.C_WORK].sum())
+    run.works.append(state.cyl[:, cl.C_WORK].copy())
+    work = float(run.works[-1].sum())
     run.history.append((work / run.displacement, run.books.imbalance))
+
+
+def kept(run: Run) -> Callable[[], None]:
+    """
+    Keep all that a cycle changes of a run.
+
+    Parameters
+    ----------
+    run : Run
+        Between two cycles.
+
+    Returns
+    -------
+    callable
+        Puts the run back to where it was.
+    """
+    state = run.engine.state
+    arrays = (state.x, state.tables, state.clock, run.tape, run.settings)
+    copies = [array.copy() for array in arrays]
+    history, stocks = list(run.history), list(run.stocks)
+    works, books = list(run.works), run.books
+
+    def put_back() -> None:
+        for array, copy in zip(arrays, copies, strict=True):
+            array[:] = copy
+        run.history, run.stocks, run.works, run.books = history, stocks, works, books
+
+    return put_back
 
 
 def _trouble(run: Run, status: int, element: int, cell: int) -> str:
@@ -252,91 +308,3 @@ def _trouble(run: Run, status: int, element: int, cell: int) -> str:
     else:
         where = "engine"
     return f"{where}: {_TROUBLES.get(status, 'failed')} {when}"
-
-
-def typical_parts(run: Run) -> ClosedParts:
-    """
-    Closed parts of the cylinders that decide the spark.
-
-    Parameters
-    ----------
-    run : Run
-        A run with at least one cycle.
-
-    Returns
-    -------
-    ClosedParts
-        The cylinder nearest to knock and the one that trapped least: the best spark of all lies
-        between theirs, and in a V8 the search costs a quarter of one over all cylinders. Those of
-        earlier cycles stay, or the spark could swing between two that knock in turn.
-    """
-    cyl = run.engine.state.cyl
-    if len(run.history) == 1:
-        # Most cylinders were still filled by the first state: take the last one to close.
-        closing = np.mod(run.engine.network.phase + cyl[:, cl.C_IVC_ANGLE], CYCLE)
-        rows = [int(np.argmax(closing))]
-    else:
-        worst = int(np.argmax(cyl[:, cl.C_LAST_KNOCK]))
-        least = int(np.argmin(cyl[:, cl.C_IVC_AIR]))
-        run.watched.update((worst, least))
-        rows = sorted(run.watched)
-    return ClosedParts(
-        np.ascontiguousarray(cyl[rows]),
-        np.ascontiguousarray(run.par[rows]),
-        run.engine.network.gas,
-        run.omega,
-        np.array([_work_after_opening(run, c) for c in rows]),
-    )
-
-
-def _work_after_opening(run: Run, c: int) -> float:
-    """
-    Work from exhaust opening to bottom dead centre per pressure at the opening. [m3].
-
-    Of the last cycle: the pressure then falls much the same way whatever it began from, so that
-    another spark's share follows from its pressure at the opening.
-    """
-    network = run.engine.network
-    opening = run.engine.state.cyl[c, cl.C_EVO_P]
-    own = np.radians(np.arange(math.ceil(math.degrees(run.par[c, cl.P_EVO])), 181.0))
-    if opening <= 0.0 or len(own) < 2:
-        return 0.0
-    samples = np.rint((network.phase[c] + own) / CYCLE * (N_SAMPLE - 1)).astype(int)
-    p = run.tape[samples % (N_SAMPLE - 1), c * at.K_PER_CYLINDER + at.K_P]
-    volume = np.empty((1, len(own)))
-    cylinder_volumes(volume, run.par[c : c + 1], np.zeros(1), own)
-    return float(np.sum(0.5 * (p[1:] + p[:-1]) * np.diff(volume[0])) / opening)
-
-
-def adjust_spark(run: Run) -> bool:
-    """
-    Move the spark to where the case wants it, from what the cylinders trapped last.
-
-    Parameters
-    ----------
-    run : Run
-        The simulation.
-
-    Returns
-    -------
-    bool
-        Whether the spark has come to rest.
-
-    Raises
-    ------
-    CycleError
-        If the closed part breaks down.
-    """
-    mode = run.case.spark.mode
-    if mode == "schedule" or run.has_settled:
-        return True
-    parts = typical_parts(run)
-    old = float(run.par[0, cl.P_SPARK])
-    new = best_spark(parts, old, is_near=run.is_spark_near)
-    if mode == "knock limited":
-        new = knock_limited_spark(parts, new)
-    move = new - old
-    run.has_settled = abs(move) < SPARK_TOLERANCE and run.history[-1][1] < NEARLY_PERIODIC
-    run.is_spark_near = abs(move) < NEAR
-    run.par[:, cl.P_SPARK] = old + (move if len(run.history) <= BOLD_CYCLES else 0.5 * move)
-    return run.has_settled

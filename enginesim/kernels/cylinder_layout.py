@@ -51,7 +51,9 @@ P_FLAME_T = 31  # exponent of temperature at an equivalence ratio of 1 [-]
 P_FLAME_T_SLOPE = 32  # its change with the equivalence ratio
 P_FLAME_P = 33  # exponent of pressure at an equivalence ratio of 1
 P_FLAME_P_SLOPE = 34
-N_PARAMETER = 35
+# The parameters' memory of the last burn: 0, but while a cycle is sought that repeats itself
+P_MEMORY = 35  # part that the last burn has in delay and duration of the next, geometrically [-]
+N_PARAMETER = 36
 
 HEAT_WOSCHNI = 0.0
 HEAT_ANNAND = 1.0
@@ -118,16 +120,19 @@ C_LAST_SPARK = 48
 C_EVO_P = 49  # state at that opening
 C_EVO_T = 50
 
+# State: memory of the last burn, see P_MEMORY
+C_LAST_LENGTH = 51  # of its law [rad]; 0 before any
+
 # State: sums since `reset_cycle`
-C_WORK = 51  # of the gas on the piston [J]
-C_WORK_GROSS = 52  # the part within half a turn of the firing top dead centre [J]
-C_HEAT = 53  # to the walls [J]
-C_LEAK_AIR = 54  # past the rings [kg]
-C_LEAK_FUEL = 55
-C_LEAK_BURNED = 56
-C_LEAK_ENERGY = 57  # [J]
-C_FUEL_BURNED = 58  # [kg]
-N_CYLINDER = 59
+C_WORK = 52  # of the gas on the piston [J]
+C_WORK_GROSS = 53  # the part within half a turn of the firing top dead centre [J]
+C_HEAT = 54  # to the walls [J]
+C_LEAK_AIR = 55  # past the rings [kg]
+C_LEAK_FUEL = 56
+C_LEAK_BURNED = 57
+C_LEAK_ENERGY = 58  # [J]
+C_FUEL_BURNED = 59  # [kg]
+N_CYLINDER = 60
 
 PHASE_OPEN = 0.0  # a valve may be open: one zone, no burning
 PHASE_CLOSED = 1.0  # intake closed, before the spark

@@ -40,6 +40,7 @@ from enginesim.kernels.cylinder_layout import (
     C_LAST_CA50,
     C_LAST_CA90,
     C_LAST_KNOCK,
+    C_LAST_LENGTH,
     C_LAST_PEAK,
     C_LAST_PEAK_ANGLE,
     C_LAST_SPARK,
@@ -66,6 +67,7 @@ from enginesim.kernels.cylinder_layout import (
     P_CLEARANCE,
     P_EVO,
     P_IVC,
+    P_MEMORY,
     P_PIN_OFFSET,
     P_ROD,
     P_SPARK,
@@ -346,10 +348,15 @@ def _light(cyl: Vector, par: Vector, gas: Vector, spark: float, omega: float) ->
     x_residual = cyl[C_YB] * (gas[G_R] + gas[G_R + 2]) / r
     speed = combustion.flame_speed(par, phi, x_residual, p, t)
     start, length = combustion.burn_schedule(par, spark, omega, speed)
+    if par[P_MEMORY] > 0.0 and cyl[C_LAST_LENGTH] > 0.0:
+        stretch = (cyl[C_LAST_LENGTH] / length) ** par[P_MEMORY]
+        start = spark + (start - spark) * stretch
+        length *= stretch
     cyl[C_PHASE] = PHASE_LIT
     cyl[C_SPARK] = spark
     cyl[C_BURN_START] = start
     cyl[C_BURN_LENGTH] = length
+    cyl[C_LAST_LENGTH] = length
     a, m = par[P_WIEBE_A], par[P_WIEBE_M]
     cyl[C_CA10] = start + length * wiebe.position(0.1, a, m)
     cyl[C_CA50] = start + length * wiebe.position(0.5, a, m)

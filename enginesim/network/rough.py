@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from enginesim.kernels import layout as at
 from enginesim.network.assemble import Network, assemble
-from enginesim.network.state import State, fill_ducts, settle
+from enginesim.network.snapshot import Snapshot, put, taken
+from enginesim.network.state import State
 
 #: A rough mesh's cells over the proper ones [-].
 LONGER = 2.0
@@ -41,6 +41,41 @@ def roughened(network: Network) -> Network:
     )
 
 
+def refined(rough: Network, given: Snapshot, network: Network) -> Snapshot:
+    """
+    A snapshot of one mesh of a network as one of another.
+
+    Parameters
+    ----------
+    rough : Network
+        The network on the mesh of `given`.
+    given : Snapshot
+        What the engine holds.
+    network : Network
+        The network on the mesh that is wanted.
+
+    Returns
+    -------
+    Snapshot
+        Volumes, links and cylinders as they are, and the duct cells linear between cell centres.
+
+    Notes
+    -----
+    Only where a run begins is carried this way: what it conserves is asked of cycles on one mesh.
+    Source: linear interpolation.
+    """
+    pieces = []
+    first = 0
+    for before, piece in zip(rough.meshes, network.meshes, strict=True):
+        n = len(before.volume)
+        middles = before.dx * (np.arange(n) + 0.5)
+        places = piece.dx * (np.arange(len(piece.volume)) + 0.5)
+        cells = given.cells[:, first : first + n]
+        pieces.append(np.array([np.interp(places, middles, row) for row in cells]))
+        first += n
+    return replace(given, cells=np.concatenate(pieces, axis=1) if pieces else given.cells)
+
+
 def carry(rough: Network, source: State, network: Network, target: State) -> None:
     """
     Bring a state from one mesh of a network to another.
@@ -54,27 +89,8 @@ def carry(rough: Network, source: State, network: Network, target: State) -> Non
     network : Network
         The network on the mesh of `target`.
     target : State
-        Gets volumes, links and cylinders as they are, and pressure, temperature, velocity and
-        fractions of the duct cells linear between cell centres.
-
-    Notes
-    -----
-    Only where a run begins is carried this way: what it conserves is asked of cycles on one mesh.
-    Source: linear interpolation.
+        Gets it, see :func:`refined`; what the ends and links were about stays as it is.
     """
     target.tables[:] = source.tables
     target.clock[:] = source.clock
-    if not network.meshes:
-        return
-    rows = (at.R_P, at.R_T, at.R_U, at.R_YB, at.R_YF)
-    pieces = []
-    for (group, first, n), before, piece in zip(
-        rough.ducts, rough.meshes, network.meshes, strict=True
-    ):
-        middles = before.dx * (np.arange(n) + 0.5)
-        places = piece.dx * (np.arange(len(piece.volume)) + 0.5)
-        block = source.x.reshape(-1, at.N_ROWS, at.STRIDE)[group, :, first : first + n]
-        pieces.append([np.interp(places, middles, block[row]) for row in rows])
-    p, t, u, y_b, y_f = np.concatenate(pieces, axis=1)
-    fill_ducts(network, target, p=p, t=t, u=u, y_b=y_b, y_f=y_f)
-    settle(network, target)
+    put(network, target, refined(rough, taken(rough, source), network))

@@ -362,6 +362,20 @@ class Performance:
         "-", "heat to exhaust", "The rest of the fuel's heat: leaves with the gas."
     )
     converged: bool = quantity("", "converged", "Whether the cycles have become periodic.")
+    ending: str = quantity("", "ending", "Periodic, alternating, unsteady or not periodic.")
+    torque_swing: float = quantity(
+        "N m",
+        "swing of the torque",
+        "What a strong cycle gives above the mean, and a weak one below; 0 unless they alternate.",
+        kind="torque",
+        in_files=("torque_swing_Nm", "N*m"),
+    )
+    imep_swing: float = quantity(
+        "Pa",
+        "swing of the IMEP",
+        "The same of the net mean effective pressure in the cylinder where it is greatest.",
+        in_files=("imep_swing_bar", "bar"),
+    )
     status: str = quantity("", "status", "One sentence: how the simulation ended.")
     cycles: int = quantity("-", "cycles", "Cycles run until the end.")
     mass_error: float = quantity(

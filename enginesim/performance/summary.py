@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import nan
+from math import nan, pi
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -148,6 +148,9 @@ def summarise(case: Case, tables: GasTables, record: CycleRecord) -> Performance
         heat_incomplete=split.incomplete,
         heat_exhaust=split.exhaust,
         converged=record.converged,
+        ending=record.ending,
+        torque_swing=abs(float(np.sum(record.swing))) / (4.0 * pi),
+        imep_swing=float(np.abs(record.swing).max()) * block.n_cylinders / swept,
         status=record.status,
         cycles=record.cycles,
         mass_error=record.mass_error,

@@ -236,13 +236,20 @@ def audit(curve: Curve) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Two lines for all, one for each speed that did not become periodic.
+        Two lines for all, one for each speed that did not become periodic, or only two by two, or
+        would not stay so.
     """
     failed = [point for point in curve.points if not is_quotable(point)]
     cycles = sorted(point.cycles for point in curve.points)
     spanned = f"{cycles[0]}" if cycles[0] == cycles[-1] else f"{cycles[0]} to {cycles[-1]}"
     n = len(curve.points)
-    periodic = f"{n - len(failed)} of {n} speeds periodic ({spanned} cycles)"
+    wavering = [
+        point
+        for point in curve.points
+        if is_quotable(point) and point.ending in ("alternating", "unsteady")
+    ]
+    found = n - len(failed) - len(wavering)
+    periodic = f"{found} of {n} speeds periodic ({spanned} cycles)"
     mass, energy, imbalance = (
         max(abs(value) for value in curve[name])
         for name in ("mass_error", "energy_error", "imbalance")
@@ -255,4 +262,5 @@ def audit(curve: Curve) -> tuple[str, ...]:
     lines += [
         f"* {point.rpm:.0f} rpm NOT CONVERGED, no figures: {point.status}" for point in failed
     ]
+    lines += [f"Caution: {point.rpm:.0f} rpm, {point.status}" for point in wavering]
     return tuple(lines)

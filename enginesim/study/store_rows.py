@@ -183,10 +183,19 @@ def from_text(text: str) -> Performance | None:
     values = json.loads(text)
     if not isinstance(values, dict):
         raise ValueError("found no fields by name")  # noqa: TRY004
+    _complete(values)
     known = _types()
     if not known.keys() <= values.keys():
         return None
     return Performance(**{name: _back(values[name], kind) for name, kind in known.items()})
+
+
+def _complete(values: dict[str, Any]) -> None:
+    """What results written before cycles could alternate do not say, but follows."""
+    if "converged" in values:
+        ended = "periodic" if values["converged"] else "not periodic"
+        for name, value in {"ending": ended, "torque_swing": 0.0, "imep_swing": 0.0}.items():
+            values.setdefault(name, value)
 
 
 @cache

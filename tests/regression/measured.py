@@ -8,7 +8,7 @@ from typing import Any
 
 from enginesim.case import Case, load
 from enginesim.cycle.curves import simulate, tables_of
-from enginesim.cycle.simulation import SPARK_TOLERANCE
+from enginesim.cycle.ignition import SPARK_TOLERANCE
 from enginesim.performance.results import Performance
 from enginesim.performance.summary import summarise
 from tests.population.points import outcome_of
