@@ -20,7 +20,7 @@ from enginesim.base.units import unit
 from enginesim.case import Case, load
 from enginesim.case.draft import numbers_of
 from enginesim.case.facts import walk
-from enginesim.study.bands import BandedValue, limit, moved
+from enginesim.study.bands import BandedValue, extent, moved
 from enginesim.study.case_numbers import field_value
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -74,8 +74,9 @@ def steps(name: str, path: str) -> list[Case]:
     """The engine with a field moved from one end of its band to the other."""
     case = load(CASES / f"{name}.toml")
     one = banded(case)[path]
-    low, high = (min(1.0, limit(case, one, sign)) for sign in (-1.0, 1.0))
-    return [moved(case, one, z) for z in np.linspace(-low, high, N_STEP)]
+    low, high = extent(case, one) or (0.0, 0.0)
+    low, high = max(low, -1.0), min(high, 1.0)
+    return [moved(case, one, z) for z in np.linspace(low, high, N_STEP)] if low < high else []
 
 
 def second_difference(cases: Sequence[Case], rpm: float) -> float:
@@ -97,6 +98,7 @@ def second_difference(cases: Sequence[Case], rpm: float) -> float:
 )
 def test_torque_follows_a_value(name: str, path: str) -> None:
     cases = steps(name, path)
+    assert len(cases) == N_STEP
     for rpm in ENGINES[name]:
         assert 0.0 < second_difference(cases, rpm) < SMALL
 
@@ -119,7 +121,7 @@ def test_torque_follows_every_value(name: str, path: str) -> None:
     if path not in banded(load(CASES / f"{name}.toml")):
         pytest.skip("a tuned length, or a part that this engine has not")
     cases = steps(name, path)
-    if len({case.digest for case in cases}) == 1:
+    if len({case.digest for case in cases}) < 2:
         pytest.skip("no result depends on it, or what was measured beside it holds it")
     for rpm in ENGINES[name]:
         assert second_difference(cases, rpm) < LARGEST

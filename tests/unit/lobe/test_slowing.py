@@ -41,6 +41,7 @@ WAYS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("way", WAYS)
 def test_a_lobe_follows_its_card_without_a_jump(way: str) -> None:
     """A jump keeps its size in shorter steps; a kink, wherever it falls, loses at least half."""
@@ -54,6 +55,7 @@ def test_a_lobe_follows_its_card_without_a_jump(way: str) -> None:
     assert largest[1] < 0.5 * largest[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("low, at_050", [(298, 270), (244, 214)])
 def test_a_flat_nose_comes_without_a_jump(low: float, at_050: float) -> None:
     """A low lift over long durations: the single hump goes over to the single turn."""
@@ -70,7 +72,7 @@ def test_a_flat_nose_comes_without_a_jump(low: float, at_050: float) -> None:
 @pytest.mark.parametrize("way", WAYS)
 def test_the_edge_of_the_face_costs_no_nose_and_no_ramp(way: str) -> None:
     make, low, high = WAYS[way]
-    for value in np.linspace(low, high, 9):
+    for value in np.linspace(low, high, 7):
         lobe, smooth = flat(make(value)), free(make(value))
         # what was narrowed down ends within a ten-millionth of the bound
         bound = max(SHARPEST * FACE, smooth.sharpness)
