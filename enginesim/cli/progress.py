@@ -43,6 +43,7 @@ def progress() -> Iterator[tuple[Expect, Tell]]:
 def _announce(_: int) -> None:
     if _is_to_compile():
         click.echo(COMPILING, err=True)
+        _compile_ahead()
 
 
 def _is_to_compile() -> bool:
@@ -50,6 +51,12 @@ def _is_to_compile() -> bool:
     from enginesim.base.jit import is_cached
 
     return not is_cached()
+
+
+def _compile_ahead() -> None:
+    from enginesim.cycle.compiling import compile_beside
+
+    compile_beside()
 
 
 class _Bar:
@@ -86,9 +93,12 @@ class _Bar:
             console=Console(stderr=True),
             transient=True,
         )
-        words = COMPILING if _is_to_compile() else _STARTING
+        is_to_compile = _is_to_compile()
+        words = COMPILING if is_to_compile else _STARTING
         self._task = self._shown.add_task(words, total=None, count="")
         self._shown.start()
+        if is_to_compile:
+            _compile_ahead()
 
     def _update(self, line: str | None = None) -> None:
         if self._shown is None or not self._done:

@@ -35,8 +35,10 @@ def compile_beside() -> None:
 
     Notes
     -----
-    Nobody waits for it: a kernel that it has not finished is compiled here as well. It ends by
-    itself, and what it compiled serves later runs even if this one is interrupted.
+    The commands ask for it when they say that kernels are compiled; a function called from Python
+    starts no process that its caller did not ask for. Nobody waits for it: a kernel that it has not
+    finished is compiled here as well. It ends by itself, and what it compiled serves later runs
+    even if this one is interrupted.
     """
     if is_cached() or (os.cpu_count() or 1) < 2 or os.environ.get("NUMBA_DISABLE_JIT") == "1":
         return

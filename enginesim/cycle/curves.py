@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from enginesim.base.errors import CycleError
 from enginesim.cycle.alternation import mean_of
-from enginesim.cycle.compiling import compile_beside
 from enginesim.cycle.period import run_to_period
 from enginesim.cycle.recording import recorded
 from enginesim.cycle.simulation import Cancel, CancelledError, begin, run_cycle
@@ -105,7 +104,6 @@ def simulate(
     >>> record.converged
     True
     """
-    compile_beside()
     ready = prepare(case) if prepared is None else prepared
     run = begin(case, tables_of(case, rpm) if tables is None else tables, rpm, ready, traces=traces)
     ending = run_to_period(run, cancel, progress)
@@ -170,7 +168,6 @@ def curve(
     keep all processors busy without the second that a process takes to start.
     """
     stop = threading.Event() if cancel is None else cancel
-    compile_beside()
     ready = prepare(case)
     workers = max(1, min(jobs or os.cpu_count() or 1, len(rpms)))
     found: dict[float, CycleRecord] = {}

@@ -42,9 +42,12 @@ class TestOnATerminal:
 def test_lines_where_there_is_no_terminal(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    begun: list[bool] = []
     monkeypatch.setattr("enginesim.cli.progress._is_to_compile", lambda: True)
+    monkeypatch.setattr("enginesim.cli.progress._compile_ahead", lambda: begun.append(True))
     with progress() as (expect, tell):
         expect(1)
         tell("2000 rpm: 282 lb-ft")
+    assert begun == [True]
     lines = capsys.readouterr().err.splitlines()
     assert lines == ["compiling, once on this machine: up to a minute ...", "2000 rpm: 282 lb-ft"]

@@ -47,3 +47,9 @@ def test_one_process_is_started_where_nothing_is_compiled(monkeypatch: pytest.Mo
     compiling.compile_beside.__wrapped__()
     assert len(started) == 1
     assert started[0][0] == sys.executable
+
+
+def test_a_call_from_python_starts_no_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(compiling, "is_cached", lambda: False)
+    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: pytest.fail("started"))
+    simulate(engine("minimal", "numerics.max_cycles=1", "numerics.min_cycles=1"), 4000.0)
