@@ -126,18 +126,19 @@ def _cells(draft: Draft) -> None:
         name: draft.get(f"exhaust.{name}_length")
         for name in ("secondary", "collector", "tail", "log_segment")
     }
-    cold = [
-        draft.get("head.intake.port_length") + length + draft.get("intake.runner_stations")[0][1]
-        for length in draft.get("intake.runner_lengths")
-    ]
-    primary = draft.get("head.exhaust.port_length") + max(draft.get("exhaust.primary_lengths"))
+    # Lists that hold nothing have been reported: they are no reason to break down here.
+    runner = max(draft.get("intake.runner_lengths"), default=0.0)
+    width = next((width for _, width in draft.get("intake.runner_stations")), 0.0)
+    cold = draft.get("head.intake.port_length") + runner + width
+    primary = draft.get("head.exhaust.port_length")
+    primary += max(draft.get("exhaust.primary_lengths"), default=0.0)
     behind = exhaust["collector"] + exhaust["tail"] + draft.get("exhaust.tail_diameter")
     is_one = draft.get("exhaust.layout") == "single" or any(
         len(bank) == 1 for bank in draft.get("block.banks")
     )
     hot = [primary + behind if is_one else max(primary, behind)]
     hot += [exhaust["secondary"], exhaust["log_segment"]]
-    least = max(max(cold), max(hot) / HOT_CELLS) / MOST_CELLS
+    least = max(cold, max(hot) / HOT_CELLS) / MOST_CELLS
     if draft.get("numerics.cell_size") < least:
         size = shown(draft.get("numerics.cell_size"), "mm")
         found = f"{size}, more than {MOST_CELLS} cells in one duct"

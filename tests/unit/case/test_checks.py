@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from enginesim.base.errors import CaseError
-from enginesim.case import load, loads
+from enginesim.case import assemble, load, loads
 from tests.unit.case.engines import MINIMAL, TEXT, changed, problems
 
 SHEET = "head.intake.sheet.lift=0.1 0.2 0.3 0.4 0.5 in"
@@ -208,3 +208,12 @@ def test_single_pipes_that_meet_need_a_pipe_behind() -> None:
     words = said("exhaust.layout=single", "exhaust.crossover=true")
     assert "exhaust.crossover" in words
     assert 'tail_length = "60 in"' in words
+
+
+@pytest.mark.parametrize(
+    "path", ["intake.runner_stations", "intake.runner_lengths", "exhaust.primary_lengths"]
+)
+def test_an_empty_list_is_told_and_breaks_nothing(path: str) -> None:
+    entries = dict(changed().given)
+    with pytest.raises(CaseError, match=path):
+        assemble({**entries, path: ""})
