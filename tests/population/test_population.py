@@ -2,16 +2,62 @@
 
 from __future__ import annotations
 
+import json
+import math
+import subprocess
+import sys
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from enginesim.base.errors import CaseError, Problem
+from tests.meta.tree import ROOT
+from tests.patience import PATIENCE
 from tests.population import points as points_module
 from tests.population.engines import CYLINDERS, FUELS, drawn
 from tests.population.points import Point, outcome_of, run_point
 from tests.population.table import STRATA, counts, table
+
+SEED, ENGINES = 100, 100
+LARGE_SEED, LARGE_ENGINES = 101, 1000
+#: Parts of the points that may end without a periodic cycle; of those with an open throttle.
+NOT_PERIODIC, WIDE_OPEN = 0.03, 0.01
+
+
+def population(seed: int, n: int, folder: Path) -> list[Point]:
+    """A population, run by the command in processes of its own, whatever this one is."""
+    out = folder / "points.json"
+    words = ["--seed", str(seed), "--engines", str(n), "--jobs", "2", "--out", str(out)]
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.population", *words],
+        cwd=ROOT, capture_output=True, text=True, timeout=n * PATIENCE, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr[-2000:]
+    rows = json.loads(out.read_text("utf-8"))
+    return [Point(**{k: math.nan if v is None else v for k, v in row.items()}) for row in rows]
+
+
+def check(found: list[Point], n: int) -> None:
+    assert len(found) == 3 * n
+    account = table(found, [])
+    assert all(point.reason for point in found)
+    for kind in ("refused", "crashed", "unfinished", "open books"):
+        assert counts(found)[kind] == 0, account
+    wide = [point for point in found if point.stratum[1] == "wide open"]
+    assert counts(wide)["not periodic"] <= WIDE_OPEN * len(wide), account
+    assert counts(found)["not periodic"] <= NOT_PERIODIC * len(found), account
+
+
+@pytest.mark.slow
+def test_a_hundred_engines(tmp_path: Path) -> None:
+    check(population(SEED, ENGINES, tmp_path), ENGINES)
+
+
+@pytest.mark.battery
+def test_a_thousand_engines(tmp_path: Path) -> None:
+    check(population(LARGE_SEED, LARGE_ENGINES, tmp_path), LARGE_ENGINES)
 
 
 def test_an_engine_is_the_same_every_time_and_unlike_its_neighbors() -> None:
