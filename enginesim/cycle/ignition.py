@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from enginesim.cycle.simulation import CYCLE, N_SAMPLE, Run
-from enginesim.cycle.spark import ClosedParts, best_spark, knock_limited_spark
+from enginesim.cycle.simulation import CYCLE, N_SAMPLE, WITHOUT_WAVES, Run
+from enginesim.cycle.spark import STEP, ClosedParts, best_spark, knock_limited_spark
 from enginesim.kernels import cylinder_layout as cl
 from enginesim.kernels import layout as at
 from enginesim.kernels.sampling import cylinder_volumes
@@ -52,6 +52,8 @@ def typical_parts(run: Run) -> ClosedParts:
         run.engine.network.gas,
         run.omega,
         np.array([_work_after_opening(run, c) for c in rows]),
+        # Without waves the burns of the engine itself go in such steps.
+        STEP if run.engine.network.coupling is None else WITHOUT_WAVES * STEP,
     )
 
 

@@ -25,7 +25,7 @@ EARLIEST = -70.0 * _DEGREE
 LATEST = 20.0 * _DEGREE
 #: Sparks closer than this are the same.
 RESOLUTION = 0.05 * _DEGREE
-_STEP = 1.0 * _DEGREE  # of the march; its error in the best spark is below the resolution
+STEP = 1.0 * _DEGREE
 # Spacing of the three sparks through which a parabola is laid, coarse to fine.
 _SPACINGS = (6.0 * _DEGREE, 2.0 * _DEGREE, 0.7 * _DEGREE)
 # How far to the quiet side of the line through the last two tries: its bend is less, a thousandth.
@@ -52,18 +52,27 @@ class ClosedParts:
     after : ndarray, shape (n,), optional
         Work that each cylinder does between exhaust opening and bottom dead centre, per pressure
         at that opening; none if left out. [m3]
+    step : float, optional
+        Longest step of the march; the default's error in the best spark is below the resolution.
+        [rad]
     """
 
     def __init__(
-        self, cyl: Rows, par: Rows, gas: Rows, omega: float, after: Rows | None = None
+        self,
+        cyl: Rows,
+        par: Rows,
+        gas: Rows,
+        omega: float,
+        after: Rows | None = None,
+        step: float = STEP,
     ) -> None:
         self._arrays = (cyl, par, gas, float(omega))
         self._after = np.zeros(len(cyl)) if after is None else after
         self._trial = (np.empty_like(cyl), np.empty_like(par), np.empty((0, N_TRACE)))
         closing = cyl[:, C_IVC_ANGLE]
-        self.earliest = max(EARLIEST, float(closing.max()) + _STEP)
-        self.latest = min(LATEST, float(par[:, P_EVO].min()) - _STEP)
-        self._n_step = max(math.ceil(float((par[:, P_EVO] - closing).max()) / _STEP), 1)
+        self.earliest = max(EARLIEST, float(closing.max()) + STEP)
+        self.latest = min(LATEST, float(par[:, P_EVO].min()) - STEP)
+        self._n_step = max(math.ceil(float((par[:, P_EVO] - closing).max()) / step), 1)
         self._found: dict[float, tuple[float, float]] = {}
 
     def _outcome(self, spark: float) -> tuple[float, float]:

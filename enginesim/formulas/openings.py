@@ -56,9 +56,10 @@ def passage(drop: float, a: float) -> tuple[float, float]:
         root = math.sqrt(square)
         per = 1.0 / (r * q * part * square)
         both = square * part * per  # 1/(r q)
-        scale = r * r * both * math.sqrt(2.0 * part * root / square)
+        inverse = r * q * part * per  # 1/square
+        scale = r * r * both * math.sqrt(2.0 * part * root * inverse)
         # Logarithmic slope times the drop: of the root, then of what stands beside it.
-        soft = 1.0 - 0.5 * drop * drop * (r * q * part * per)
+        soft = 1.0 - 0.5 * drop * drop * inverse
         beside = 0.5 * (q * q * square * per - 1.0) - b * drop * q * both
         return drop * scale, scale * (soft + beside)
     h = -math.expm1(a * math.log1p(-min(drop, 0.9)))
