@@ -127,13 +127,8 @@ def opening_of(case: Case) -> float:
 
 def outcome_of(record: CycleRecord) -> Outcome:
     """How the cycles of a record ended."""
-    ending = getattr(record, "ending", None)
-    if ending in OUTCOMES:
-        return ending
-    if record.converged:
-        return "periodic"
-    # Strong and weak cycles by turns: the last is like the one before the last but one.
-    meps = [mep for mep, _ in record.convergence]
-    if len(meps) > 6 and abs(meps[-1] - meps[-3]) < 0.1 * abs(meps[-1] - meps[-2]):
-        return "alternating"
-    return "not periodic"
+    for outcome in OUTCOMES:
+        if outcome == record.ending:
+            return outcome
+    msg = f"found no outcome for an ending called {record.ending!r}"
+    raise ValueError(msg)
