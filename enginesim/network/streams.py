@@ -270,14 +270,16 @@ def _carriers(
         share = float(np.mean([found[j][0] for j in known])) / n
         return share, tuple(sorted({c for j in known for c in found[j][1]}))
 
-    for _ in ways:
+    into = [[j for j, other in enumerate(ways) if other.target == way.source] for way in ways]
+    away = [[j for j, other in enumerate(ways) if other.source == way.target] for way in ways]
+    before = -1
+    while len(found) > before:
+        before = len(found)
         for k, way in enumerate(ways):
-            into = [j for j, other in enumerate(ways) if other.target == way.source]
-            away = [j for j, other in enumerate(ways) if other.source == way.target]
             if k in found:
                 continue
-            if not is_open[way.source] and into and all(j in found for j in into):
-                found[k] = gathered(into, sum(other.source == way.source for other in ways))
-            elif not is_open[way.target] and away and all(j in found for j in away):
-                found[k] = gathered(away, sum(other.target == way.target for other in ways))
+            if not is_open[way.source] and into[k] and all(j in found for j in into[k]):
+                found[k] = gathered(into[k], sum(other.source == way.source for other in ways))
+            elif not is_open[way.target] and away[k] and all(j in found for j in away[k]):
+                found[k] = gathered(away[k], sum(other.target == way.target for other in ways))
     return [found.get(k, (0.0, ())) for k in range(len(ways))]
