@@ -22,6 +22,7 @@ _HEAT_CAPACITY = (
     1150.0  # of exhaust gas at constant pressure, from memory; only foresees [J/(kg K)]
 )
 _CARRIED = [1, 3, 4]  # rows of a snapshot that the flow carries: temperature and fractions
+_WARMTH = 0  # which of them walls take away
 
 
 @dataclass(frozen=True)
@@ -208,14 +209,17 @@ def _along(shift: Array, mass: float, held: Array, change: Array, cooling: float
     `shift` comes in with the flow; what has changed in the duct itself, summed from its start to
     where a cycle's flow less than here has passed, is under way.
     """
-    fade = np.exp(-min(cooling / mass, 30.0) * np.arange(1, len(held) + 1) / len(held))
-    passed = np.concatenate([[0.0], np.cumsum(held)])
-    ahead = np.empty((3, len(held)))
-    for n, row in enumerate(_CARRIED):
-        left = fade if row == 1 else np.ones(len(held))
-        summed = np.concatenate([[0.0], np.cumsum(held * change[row] / left) * left])
-        under_way = np.interp(passed[1:] - mass, passed, summed, left=0.0)
-        ahead[n] = shift[n] * left + under_way / mass
+    n = len(held)
+    left = np.ones((3, n))
+    left[_WARMTH] = np.exp(-min(cooling / mass, 30.0) * np.arange(1, n + 1) / n)
+    passed, summed = np.zeros(n + 1), np.zeros((3, n + 1))
+    held.cumsum(out=passed[1:])
+    (held * change[_CARRIED] / left).cumsum(axis=1, out=summed[:, 1:])
+    summed[:, 1:] *= left
+    here = passed[1:] - mass
+    ahead = shift[:, None] * left
+    for row, below in zip(ahead, summed, strict=True):
+        row += np.interp(here, passed, below, left=0.0) / mass
     return ahead
 
 
