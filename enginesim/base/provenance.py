@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 #: Raised by one whenever predicted numbers change on purpose.
-PHYSICS_VERSION: Final = 9
+PHYSICS_VERSION: Final = 10
 
 _LIBRARIES = ("numpy", "numba", "llvmlite", "cantera")
 _VECTOR_UNITS = ("sse4_2", "avx", "fma", "avx2", "avx512f", "asimd", "sve")

@@ -152,6 +152,9 @@ def _repeats(run: Run, acceleration: Acceleration, length: int) -> bool:
     numerics, history = run.case.numerics, run.history
     if len(history) - run.n_rough < 2 * length or not acceleration.is_whole:
         return False
+    # Where a cycle began elsewhere than the one before it ended, it must also end where it began.
+    if length == 1 and history[-1][1] >= numerics.imbalance_tolerance:
+        return False
     change = max(abs(history[-1 - k][0] - history[-1 - k - length][0]) for k in range(length))
     return (
         change < numerics.bmep_tolerance

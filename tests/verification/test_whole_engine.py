@@ -7,7 +7,7 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from enginesim.cycle import simulation
+from enginesim.cycle import marching, simulation
 from enginesim.cycle.curves import tables_of
 from enginesim.kernels import layout as at
 from tests.engines import FIXED_SPARK, SHAPES, engine, run, shape
@@ -57,7 +57,7 @@ def test_books_notice_what_was_added(place: str, monkeypatch: pytest.MonkeyPatch
     simulation.run_cycle(state_of)
     added = 1e-9 * state_of.books.air  # type: ignore[union-attr]
     network, state = state_of.engine.network, state_of.engine.state
-    shipped, calls = simulation.march, []
+    shipped, calls = marching.march, []
 
     def march(*arguments: object) -> tuple[int, int, int]:
         calls.append(None)
@@ -72,6 +72,6 @@ def test_books_notice_what_was_added(place: str, monkeypatch: pytest.MonkeyPatch
                 rows[at.R_RHO, first] += added * rows[at.R_INVERSE_VOLUME, first]
         return shipped(*arguments)
 
-    monkeypatch.setattr(simulation, "march", march)
+    monkeypatch.setattr(marching, "march", march)
     simulation.run_cycle(state_of)
     assert state_of.books.mass_gap == pytest.approx(added, rel=1e-3)  # type: ignore[union-attr]
