@@ -155,6 +155,11 @@ def kept_page() -> Iterator[Path]:
     path.write_bytes(before)
 
 
+def _heeding_interrupts() -> None:
+    # Where the tests themselves run in the background of a shell, a child would ignore them.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 @pytest.mark.slow
 def test_interruption_ends_all_processes_and_writes_nothing(kept_page: Path) -> None:
     before = {path: path.read_bytes() for path in (ROOT / "validation").rglob("found.json")}
@@ -162,6 +167,7 @@ def test_interruption_ends_all_processes_and_writes_nothing(kept_page: Path) -> 
         [sys.executable, "-m", "validation", "--only", "cars_population", "--jobs", "2"],
         cwd=ROOT,
         stderr=subprocess.PIPE,
+        preexec_fn=_heeding_interrupts,
     )
     until = time.monotonic() + PATIENCE
     workers: list[psutil.Process] = []
